@@ -25,6 +25,10 @@ def pages(shell: Shell, only: Sequence[str] = ()) -> Iterator[str]:
         if only and not any(key.startswith(one.split(":")[0]) for one in only):
             continue
         shell.open_item(key, item)
+        if item is None and key in {entry.key for entry in places()}:
+            for _ in range(3):  # an earlier sheet ended on a card or in a form, which waits there
+                if shell.here is None or not shell.here.back():
+                    break
         settle(shell, 0.05)
         strip = shell.here.body if shell.here is not None else None
         name = key if item is None else f"{key} {_short(item)}"

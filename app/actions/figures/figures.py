@@ -186,12 +186,12 @@ def table(desk: Desk, shown: Figures, number: int) -> FigureTable:
             shown.ahead.days,
             lambda one: (
                 weekday_day(one.day),
-                str(len(one.jobs)),
+                str(len(shown.ahead.jobs.get(one.day, ()))),
                 shown_duration(one.booked),
-                shown_duration(one.open),
-                shown_duration(max(0, one.open - one.booked)),
+                shown_duration(one.open_minutes),
+                shown_duration(max(0, one.open_minutes - one.booked)),
             ),
-            lambda one: one.jobs,
+            lambda one: shown.ahead.jobs.get(one.day, ()),
         )
     with desk.book.reading() as session:
         behind = {

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from app.actions.desk.desk import Desk
-from app.actions.plan.day_loads import DayLoad, day_loads
+from app.actions.plan.load import load
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.durations import shown_duration
+from app.calculations.plan.load import DayLoad
 
 WEEKS = 4
 
@@ -21,6 +23,7 @@ class AheadFigure:
     days: tuple[DayLoad, ...] = ()
     free: date | None = None
     facts: tuple[tuple[str, str], ...] = ()
+    jobs: Mapping[date, tuple[int, ...]] = field(default_factory=dict)  # ids, of each day
 
     @property
     def said(self) -> str:
@@ -38,13 +41,16 @@ def ahead_figure(desk: Desk, today: date) -> AheadFigure:
     """From today to the Sunday of the fourth week."""
     monday = today - timedelta(days=today.weekday())
     last = monday + timedelta(days=7 * WEEKS - 1)
-    days = tuple(one for one in day_loads(desk, today, last) if one.open or one.booked)
-    free = next((one.day for one in days if one.open and not one.booked), None)
-    booked = sum(min(one.booked, one.open) for one in days)
-    has, over = sum(one.open for one in days), sum(one.over for one in days)
+    standing = load(desk, today, last)
+    days = tuple(one for one in standing.days.values() if one.open_minutes or one.booked)
+    free = next((one.day for one in days if one.open_minutes and not one.booked), None)
+    booked = sum(min(one.booked, one.open_minutes) for one in days)
+    has, over = sum(one.open_minutes for one in days), sum(one.beyond for one in days)
     facts = [("Open hours", shown_duration(has)), ("Booked of them", shown_duration(booked))]
     if over:
         facts.append(("Booked beyond them", shown_duration(over)))
     facts.append(("Free", shown_duration(has - booked)))
     finding = f"{round(booked / 60)} of the next {round(has / 60)} open hours are booked."
-    return AheadFigure(finding, days, free, tuple(facts))
+    if not has:
+        finding = "The settings give a day no hours."
+    return AheadFigure(finding, days, free, tuple(facts), standing.ids)

@@ -74,7 +74,8 @@ def letters_figure(desk: Desk, first: date, last: date) -> LetterFigure:
 def _figure(found: list[CameOf], wrote: dict[int, int], currency: str) -> LetterFigure:
     silent = [one for one in found if one.outcome is LetterOutcome.SILENT]
     returned = [one for one in found if one.outcome is LetterOutcome.UNDELIVERABLE]
-    answered = [one for one in found if one not in silent and one not in returned]
+    no_word = (LetterOutcome.SILENT, LetterOutcome.UNDELIVERABLE)
+    answered = [one for one in found if one.outcome not in no_word]
     booked = [one for one in answered if one.outcome is LetterOutcome.BOOKED]
     done = [one for one in booked if any(job.done for job in one.jobs)]
     sums = letter_sums(found)

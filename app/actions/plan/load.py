@@ -22,10 +22,14 @@ SOON = 7  # days within which the weekday alone says which day
 
 @dataclass(frozen=True)
 class Load:
-    """The days of a span: what they hold, and of which jobs (in words, with minutes)."""
+    """The days of a span: what they hold, and of which jobs: in words with minutes, and their ids.
+
+    Of each day the job that takes most of it comes first.
+    """
 
     days: dict[date, DayLoad]
     jobs: dict[date, tuple[tuple[str, int], ...]]
+    ids: dict[date, tuple[int, ...]]
 
 
 def load(desk: Desk, first: date, last: date, without: int | None = None) -> Load:
@@ -33,24 +37,32 @@ def load(desk: Desk, first: date, last: date, without: int | None = None) -> Loa
     weekdays, a_day = working_weekdays(desk), max(1, desk.settings.hours_a_day) * 60
     with desk.book.reading() as session:
         found = plans(desk, session, day_queries.visits(session, first, last))
-    jobs: dict[date, list[tuple[str, int]]] = {}
+    jobs: dict[date, list[tuple[str, int, int]]] = {}
     for plan in found.values():
         if plan.job_id == without:
             continue
         for day in plan.days:
             minutes = plan.minutes_on(day) if first <= day <= last else 0
             if minutes and not plan.is_off(day):
-                jobs.setdefault(day, []).append((job_words(plan), minutes))
+                jobs.setdefault(day, []).append((job_words(plan), minutes, plan.job_id))
     span = [first + timedelta(days=at) for at in range((last - first).days + 1)]
     days = {
         day: DayLoad(
             day,
             open_minutes(day, weekdays, a_day),
-            sum(minutes for _words, minutes in jobs.get(day, ())),
+            sum(minutes for _words, minutes, _job in jobs.get(day, ())),
         )
         for day in span
     }
-    return Load(days, {day: tuple(sorted(of, key=lambda one: -one[1])) for day, of in jobs.items()})
+    most_first = {day: sorted(of, key=lambda one: -one[1]) for day, of in jobs.items()}
+    return Load(
+        days,
+        {
+            day: tuple((words, minutes) for words, minutes, _job in of)
+            for day, of in most_first.items()
+        },
+        {day: tuple(job for _words, _minutes, job in of) for day, of in most_first.items()},
+    )
 
 
 def job_words(plan: JobPlan) -> str:

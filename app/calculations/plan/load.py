@@ -22,6 +22,11 @@ class DayLoad:
         return self.booked + self.added
 
     @property
+    def beyond(self) -> int:
+        """Minutes that it holds beyond its open hours."""
+        return max(0, self.held - self.open_minutes)
+
+    @property
     def over(self) -> bool:
         """Whether what is added goes beyond the open hours; a day that was full before and gets
         nothing is left alone."""

@@ -10,7 +10,7 @@ from PySide6.QtGui import QColor
 
 from app.actions.figures.kinds import OVER, KindBar, KindFigure
 from app.calculations.numbers.money import shown_whole
-from app.calculations.numbers.wording import count_of
+from app.calculations.numbers.wording import MINUS, count_of
 from app.window.figures.chartplots import STRONG, whole_of
 from app.window.paper.charts import Paper, Plot, hex_of, nice_ticks
 from app.window.paper.palette import mix
@@ -34,7 +34,7 @@ def services_plot(figure: KindFigure, currency: str) -> Plot:
         step = found[1] - found[0]
         below = [step * at for at in range(math.floor(least / step), 0)]
         found = below + [tick for tick in found if tick <= most * 1.03]
-        return found, [f"{tick:,.0f}" for tick in found]
+        return found, [f"{tick:,.0f}".replace("-", MINUS) for tick in found]
 
     def plot(paper: Paper) -> None:
         line = None
@@ -54,6 +54,7 @@ def hours_plot(figure: KindFigure) -> Plot:
         step = next(one for one in (0.2, 0.5, 1.0, 2.0, 5.0, 1e9) if high - low <= 6 * one)
         first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
         found = [step * at for at in range(first, last + 1)]
+        found = [tick for tick in found if tick <= high + 0.03]
         return found, [f"{tick:.1f}" for tick in found]
 
     def plot(paper: Paper) -> None:

@@ -7,11 +7,11 @@ from typing import Any
 
 from app.actions.figures.hours_ahead import WEEKS, AheadFigure
 from app.actions.figures.letters_figure import LetterFigure
-from app.actions.plan.day_loads import DayLoad
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.money import shown_whole
 from app.calculations.numbers.wording import count_of, short_number
+from app.calculations.plan.load import DayLoad
 from app.window.figures.chartplots import STRONG
 from app.window.paper.charts import Paper, Plot, hex_of, nice_ticks
 from app.window.paper.palette import mix
@@ -79,7 +79,7 @@ def ahead_plot(figure: AheadFigure) -> Plot:
         days = figure.days
         axes = paper.axes(44, 16, paper.width - 44 - 8, max(10.0, paper.height - 16 - 90))
         axes.set_xticks([])
-        top = max([60, *(max(one.booked, one.open) for one in days)]) / 60
+        top = max([60, *(max(one.booked, one.open_minutes) for one in days)]) / 60
         ticks = [tick for tick in nice_ticks(top, 2) if tick <= top]
         told = [f"{tick:g}" for tick in ticks]
         axes.set_yticks(ticks, [*told[:-1], f"{told[-1]} h"])
@@ -106,15 +106,15 @@ def _week(
     c = paper.palette
     for one in days:
         at = left + one.day.weekday()
-        has, booked = one.open / 60, min(one.booked, one.open) / 60
+        has, booked = one.open_minutes / 60, min(one.booked, one.open_minutes) / 60
         axes.bar([at], [booked], width=0.62, color=hex_of(c.bar), zorder=3)
         frame = Rectangle((at - 0.31, 0), 0.62, max(has, one.booked / 60), fill=False, zorder=4)
         frame.set(edgecolor=hex_of(c.rule2), linestyle=(0, (3, 2)), linewidth=0.9)
         axes.add_patch(frame)
-        if one.over:
-            axes.bar([at], [one.over / 60], bottom=[has], width=0.62, hatch="////", zorder=3,
+        if one.beyond:
+            axes.bar([at], [one.beyond / 60], bottom=[has], width=0.62, hatch="////", zorder=3,
                      facecolor=hex_of(c.paper), edgecolor=hex_of(c.look))  # fmt: skip
-        words = f"{shown_duration(one.booked)} of {shown_duration(one.open)} booked"
+        words = f"{shown_duration(one.booked)} of {shown_duration(one.open_minutes)} booked"
         paper.region(frame, figure.days.index(one), f"{weekday_day(one.day)}: {words}")
         paper.write(axes, f"{one.day:%A}"[0], (at, 0), shift=(0, -11), tone="ink3")
         if one.day == figure.free:
@@ -125,7 +125,6 @@ def _week(
         spot = (left + first.weekday() - 0.31, 0)
         paper.write(axes, f"{first.day} {first:%b}", spot, shift=(0, -29), align="left",
                     **{**STRONG, "size": 12})  # fmt: skip
-        booked, has = (sum(minutes) / 60 for minutes in
-                       zip(*((one.booked, one.open) for one in days), strict=True))  # fmt: skip
-        words = f"{short_number(booked)} of {short_number(has)} h"
+        filled = short_number(sum(one.booked for one in days) / 60)
+        words = f"{filled} of {short_number(sum(one.open_minutes for one in days) / 60)} h"
         paper.write(axes, words, spot, shift=(0, -46), align="left")

@@ -17,6 +17,7 @@ from app.calculations.numbers.money import minor_digits
 from app.window.house.acting import in_background
 from app.window.house.office import Office
 from app.window.house.runner import Task
+from app.window.jobs.fortnight import FortnightStrip
 from app.window.jobs.job_rows import columns_of, rows_of
 from app.window.jobs.owed_drawing import OwedBar, OwedDrawing
 from app.window.paper.action import ActionRow
@@ -29,6 +30,7 @@ from app.window.paper.strip import Strip, StripEntry
 
 _ACTIONS = {"enquiries": ("Book it", "Ctrl ↵"), "owed": ("Take payment", "Ctrl ↵")}
 SCREENFUL = 40
+_LEAST_AHEAD = 320  # height of a page that has room for the fortnight
 AT_ONCE = ("work", "booked", "owed")  # short in any shop; the others grow with the years
 _SUBTITLES = {
     "work": "Begun, or booked for a day that has come.",
@@ -74,7 +76,11 @@ class JobsPart(PartsBody):
         if which == "enquiries":
             second = self.row.set_second("Came to nothing", "F6")
             second.clicked.connect(listing.ended.emit)
-        parts = (self.filter, self.drawing, self.table, self.row)
+        self.ahead: FortnightStrip | None = None
+        self._least_ahead = theme.px(_LEAST_AHEAD)
+        if which == "booked":
+            self.ahead = FortnightStrip(listing.office, listing.go_or_open, listing.add_asked.emit)
+        parts = (self.filter, self.ahead, self.drawing, self.table, self.row)
         shown = [part for part in parts if part is not None]
         super().__init__(theme, *shown, focus=lambda: self.table)
 
@@ -102,6 +108,8 @@ class JobsPart(PartsBody):
         return need
 
     def _show_drawing(self) -> None:
+        if self.ahead is not None:
+            self.ahead.setVisible(self.height() >= self._least_ahead)
         if self.drawing is not None:
             table = min(self.table.natural_height(self.width()), self._least_rows)
             beside = self.filter.sizeHint().height() + self.row.height() + table
@@ -166,6 +174,8 @@ class JobsListing(Strip):
         """Read the open part: a screenful at once, the rest of a long one in the background."""
         part, office = self.part, self.office
         which, text = part.which, part.filter.text()
+        if part.ahead is not None:
+            part.ahead.read()
         if self._asked is not None:
             self._asked.stop()
             self._asked = None
@@ -296,6 +306,13 @@ class JobsListing(Strip):
         part.filter.at_once()
         part.table.setFocus()
         return True
+
+    def go_or_open(self, job: int) -> None:
+        """Give a job's line the focus; one that stands in another part is opened."""
+        if self.part.table.go(job):
+            self.part.table.setFocus()
+        else:
+            self.job_opened.emit(job)
 
     def go(self, key: Hashable) -> None:
         """Give a job's line the focus."""

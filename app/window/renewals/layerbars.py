@@ -101,6 +101,7 @@ def layer_head(calendar: LayerCalendar) -> HeadPainter:
         narrow, quarters = _is_narrow(brush, axis), list(_quarters(calendar))
         longest = max(brush.theme.width("tick", f"{day:%b}") for day in quarters)
         close = axis.x(quarters[1]) - axis.x(quarters[0]) < longest + px(6)
+        free = box.left()  # where the next year may begin
         for day in quarters:
             x, label = axis.x(day), f"{day:%b}"
             if narrow and day.month > 1:
@@ -111,7 +112,10 @@ def layer_head(calendar: LayerCalendar) -> HeadPainter:
             if named and abs(x - today) > half + wide / 2 + px(3):
                 brush.write("tick", x - half, base, label, c.ink3)
             if day.month == 1:
-                brush.write_centred("head", x, base - px(16), str(day.year), c.ink2)
+                long = brush.theme.width("head", str(day.year))
+                if x - long / 2 >= free:
+                    free = brush.write_centred("head", x, base - px(16), str(day.year), c.ink2)
+                    free += px(5)
 
     return draw
 

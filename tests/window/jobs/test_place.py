@@ -91,6 +91,30 @@ def test_alt_and_a_number_open_another_part(place: JobsPlace, qtbot: QtBot) -> N
     qtbot.waitUntil(lambda: place.listing.part.table.current_key() == line)
 
 
+def test_the_fortnight_says_each_day_s_hours_and_goes_to_its_job(
+    place: JobsPlace, desk: Desk, qtbot: QtBot
+) -> None:
+    day = TODAY + timedelta(days=5)
+    who = list_customer(desk)
+    jobs = [NewJob(customer_id=who, first_day=day, minutes=minutes) for minutes in (300, 360)]
+    number, _ = (book_job(desk, one)[1] for one in jobs)
+    press(Key.Key_2, ALT)
+    strip = place.listing.part.ahead
+    assert strip is not None
+    qtbot.waitUntil(lambda: bool(strip.grab()) and bool(strip.spots))
+    said = {spot.name.partition(":")[0]: spot for spot in strip.spots}
+    told = said["Tuesday 19 August"]
+    assert told.name == "Tuesday 19 August: 11 h of 8 h booked, 3 h beyond its hours"
+    assert "Saturday 16 August" not in said, "the shop does not work then"
+    strip.setFocus(Qt.FocusReason.TabFocusReason)
+    for _ in range(strip.spots.index(told)):
+        press(Key.Key_Right)
+    press(Key.Key_Return)
+    assert place.listing.part.table.current_key() == number
+    place.window().resize(1100, 480)
+    assert not strip.isVisible(), "on a low page the rows need its room"
+
+
 def test_enter_opens_the_card_and_esc_goes_back_to_the_line(place: JobsPlace) -> None:
     press(Key.Key_Down)
     line = place.listing.part.table.current_key()

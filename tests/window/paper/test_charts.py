@@ -22,8 +22,8 @@ from app.actions.figures.figures import FigureTable
 from app.actions.figures.hours_ahead import AheadFigure
 from app.actions.figures.kinds import KindBar, KindFigure
 from app.actions.figures.letters_figure import LetterFigure, LetterStep
-from app.actions.plan.day_loads import DayLoad
 from app.calculations.figures.figures import Guess
+from app.calculations.plan.load import DayLoad
 from app.window.figures.chartplots import money_plot, supplies_plot
 from app.window.figures.chartview import ChartView
 from app.window.figures.kindplots import hours_plot, services_plot

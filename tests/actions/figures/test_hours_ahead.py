@@ -1,4 +1,4 @@
-"""The hours of each day, and what is booked of them."""
+"""The hours of the next four weeks, and what is booked of them."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ from datetime import timedelta
 
 from app.actions.desk.desk import Desk
 from app.actions.figures.hours_ahead import ahead_figure
-from app.actions.plan.day_loads import day_loads
 from app.records.models import Job
 from tests.shop import TODAY, SmallShop
 
@@ -25,18 +24,6 @@ def book(desk: Desk, *visits: tuple[int, int, int]) -> None:
                             expected_minutes=60 * hours))  # fmt: skip
 
 
-def test_a_job_s_hours_are_spread_over_its_working_days_and_a_day_may_hold_more_than_it_has(
-    desk: Desk, shop: SmallShop
-) -> None:
-    book(desk, (0, 2, 12), (1, 1, 4))
-    loads = day_loads(desk, MONDAY, MONDAY + timedelta(days=6))
-    assert [(one.booked, one.open) for one in loads] == [
-        (360, 480), (600, 480), (0, 480), (0, 480), (0, 480), (0, 0), (0, 0)
-    ]  # fmt: skip
-    assert [one.over for one in loads[:3]] == [0, 120, 0]
-    assert [len(one.jobs) for one in loads[:3]] == [1, 2, 0]
-
-
 def test_the_four_weeks_ahead_count_open_hours_once_and_name_the_first_free_day(
     desk: Desk, shop: SmallShop
 ) -> None:
@@ -48,3 +35,5 @@ def test_the_four_weeks_ahead_count_open_hours_once_and_name_the_first_free_day(
     assert dict(shown.facts)["Booked beyond them"] == "2 h"
     weeks = [MONDAY + timedelta(weeks=at - 1) for at in range(4)]
     assert [len(shown.week(monday)) for monday in weeks] == [2, 5, 5, 5]
+    full = MONDAY + timedelta(days=1)
+    assert [len(shown.jobs.get(day, ())) for day in (MONDAY, full, shown.free)] == [1, 2, 0]
