@@ -35,7 +35,7 @@ from app.window.paper.strip import Strip
 from app.window.places import asides, places
 from tests import ROOT
 from tests.shop import SmallShop
-from tests.window.conftest import NOW
+from tests.window.conftest import NOW, let_go
 from tests.window.keys import press
 
 TYPED = "abcdefghijklmnopqrstuvwxyz0123456789 /.,-"
@@ -224,6 +224,19 @@ def test_the_watch_itself_sees_a_letter_that_is_a_key_of_the_page(
     place.setFocus()
     QTest.keyClicks(place, "d")
     assert fired == [QKeySequence("D").toString()]
+
+
+def test_at_another_size_the_window_is_built_anew_and_nothing_of_before_is_left(
+    shell: Shell,
+) -> None:
+    counts = []
+    for _ in range(2):
+        for entry in (*places(), *asides()):
+            shell.place(entry.key)
+        let_go()
+        counts.append(len(QApplication.allWidgets()))
+        shell.theme.step_scale(1)
+    assert counts[0] == counts[1]
 
 
 def in_a_new_window(code: str, folder: Path) -> str:

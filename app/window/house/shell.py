@@ -195,7 +195,11 @@ class Shell(QWidget):
         """A place, built now if it was not yet."""
         if key not in self._places:
             entry = next(e for e in (*self._entries, *self._asides) if e.key == key)
+            before = set(QApplication.topLevelWidgets())
             made = entry.build(self.office)
+            for part in set(QApplication.topLevelWidgets()) - before - {made}:
+                if part.parent() is None:
+                    part.setParent(made)  # a body that is not shown yet goes with its place
             made.escaped.connect(self.habits.escaped)
             self._places[key] = made
             self.stack.addWidget(made)
