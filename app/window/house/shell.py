@@ -200,6 +200,8 @@ class Shell(QWidget):
             for part in set(QApplication.topLevelWidgets()) - before - {made}:
                 if part.parent() is None:
                     part.setParent(made)  # a body that is not shown yet goes with its place
+            if entry in self._entries and not made.title:
+                made.set_head(entry.name)  # until it is read
             made.escaped.connect(self.habits.escaped)
             self._places[key] = made
             self.stack.addWidget(made)
