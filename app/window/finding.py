@@ -6,9 +6,10 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
+from app.window.house.commands import Command
 from app.window.house.office import Office
 from app.window.house.same_thing import detail_of, tidy_commands
-from app.window.house.shell import Command, Shell
+from app.window.house.shell import Shell
 from app.window.paper.finder import FoundLine
 from app.window.shop.more_lines import LINES
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
 
@@ -18,11 +17,12 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QApplication, QStackedWidget, QWidget
 
+from app.window.house.commands import Command, command_lines, place_lines
 from app.window.house.cover import Cover
 from app.window.house.habits import Habits
 from app.window.house.leaf import FOLDS_BELOW, Leaf, LeafLine
 from app.window.house.office import Office
-from app.window.house.place import Place, PlaceEntry, Status
+from app.window.house.place import Place, PlaceEntry, Status, take_along
 from app.window.house.runner import Task
 from app.window.house.windowkeys import WINDOW_KEYS
 from app.window.house.windowsize import first_size, hold_least
@@ -32,15 +32,6 @@ from app.window.paper.finder import Finder, FoundLine
 
 LOOK_EVERY = 3000  # ms between two looks whether the book is still where it was
 MonthMarks = Callable[[date], tuple[Collection[date], Collection[date]]]
-
-
-@dataclass(frozen=True)
-class Command:
-    """Something to do that is reached through Find anything, such as bringing in spreadsheets."""
-
-    text: str
-    detail: str
-    do: Callable[[], object]
 
 
 def _status_of(status: Callable[[Office], Status], office: Office, _task: Task) -> Status:
@@ -197,9 +188,9 @@ class Shell(QWidget):
             entry = next(e for e in (*self._entries, *self._asides) if e.key == key)
             before = set(QApplication.topLevelWidgets())
             made = entry.build(self.office)
-            for part in set(QApplication.topLevelWidgets()) - before - {made}:
-                if part.parent() is None:
-                    part.setParent(made)  # a body that is not shown yet goes with its place
+            made.destroyed.connect(
+                partial(take_along, set(QApplication.topLevelWidgets()) - before - {made})
+            )
             if entry in self._entries and not made.title:
                 made.set_head(entry.name)  # until it is read
             made.escaped.connect(self.habits.escaped)
@@ -362,20 +353,12 @@ class Shell(QWidget):
         self.finder.begin()
 
     def _look_up(self, text: str) -> list[FoundLine]:
-        low = text.lower()
         found: list[FoundLine] = []
         if text and self._find is not None:
             find = self._find
             found += self.office.read(lambda: list(find(text))) or []
-        for number, entry in enumerate(self._entries, 1):
-            if not text or low in entry.name.lower():
-                cap = f"Ctrl {number}"
-                found.append(
-                    FoundLine("Places", entry.name, "", partial(self.open, entry.key), cap)
-                )
-        for command in self.commands:
-            if not text or low in f"{command.text} {command.detail}".lower():
-                found.append(FoundLine("To do", command.text, command.detail, command.do))
+        found += place_lines(text, self._entries, self.open)
+        found += command_lines(text, self.commands)
         return found
 
     def _leave_finder(self) -> None:
