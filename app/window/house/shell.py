@@ -25,10 +25,11 @@ from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry, Status, take_along
 from app.window.house.runner import Task
 from app.window.house.windowkeys import WINDOW_KEYS
-from app.window.house.windowsize import first_size, hold_least
+from app.window.house.windowsize import hold_least, keep_size, restore_size
 from app.window.paper.entrytable import finish_writing
 from app.window.paper.fields import leave_form
 from app.window.paper.finder import Finder, FoundLine
+from app.window.paper.theme import LOOKS
 
 LOOK_EVERY = 3000  # ms between two looks whether the book is still where it was
 MonthMarks = Callable[[date], tuple[Collection[date], Collection[date]]]
@@ -96,7 +97,7 @@ class Shell(QWidget):
         self._looking = QTimer(self)
         self._looking.timeout.connect(office.look_at_book)
         self._looking.start(LOOK_EVERY)
-        self._restore_geometry()
+        restore_size(self, self.theme, settings)
 
     # building ------------------------------------------------------------------------------
     def _build(self) -> None:
@@ -405,8 +406,7 @@ class Shell(QWidget):
             self.office.say_trouble("There is no passphrase yet; set one in the Settings.")
 
     def _next_look(self) -> None:
-        order = ("system", "light", "dark")
-        look = order[(order.index(self.theme.look) + 1) % 3]
+        look = LOOKS[(LOOKS.index(self.theme.look) + 1) % len(LOOKS)]
         self.theme.set_look(look)
         self.office.say({"system": "As the system is", "light": "Light", "dark": "Dark"}[look])
 
@@ -430,13 +430,6 @@ class Shell(QWidget):
         self.stack.setGeometry(wide, 0, max(0, self.width() - wide), self.height())
         self.cover.lay()
 
-    def _restore_geometry(self) -> None:
-        self.resize(first_size(self, self.theme))
-        if self._settings is not None:
-            kept = self._settings.value("window/geometry")
-            if kept is not None:
-                self.restoreGeometry(kept)
-
     def closeEvent(self, event: QCloseEvent) -> None:
         if not (finish_writing() and leave_form()) and not self._leave_anyway:
             # The first try keeps the window: what was typed is not saved. The second leaves.
@@ -452,8 +445,7 @@ class Shell(QWidget):
             self.office.say(f"{'Closing' if self._leaving < 2 else 'Stopping'} after {task.name}")
             event.ignore()
             return
-        if self._settings is not None:
-            self._settings.setValue("window/geometry", self.saveGeometry())
+        keep_size(self, self._settings)
         self.habits.keep()
         self.cover.stop()
         self.office.runner.close()
