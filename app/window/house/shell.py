@@ -354,13 +354,10 @@ class Shell(QWidget):
         self.finder.begin()
 
     def _look_up(self, text: str) -> list[FoundLine]:
-        found: list[FoundLine] = []
-        if text and self._find is not None:
-            find = self._find
-            found += self.office.read(lambda: list(find(text))) or []
-        found += place_lines(text, self._entries, self.open)
-        found += command_lines(text, self.commands)
-        return found
+        find = self._find if text else None
+        found = self.office.read(lambda: list(find(text))) or [] if find else []
+        lines = place_lines(text, self._entries, self.open)
+        return [*found, *lines, *command_lines(text, self.commands)]
 
     def _leave_finder(self) -> None:
         if self.finder.isVisible() or self.finder.parent() is not None:
