@@ -6,9 +6,10 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
+from app.window.house.commands import Command
 from app.window.house.office import Office
 from app.window.house.same_thing import detail_of, tidy_commands
-from app.window.house.shell import Command, Shell
+from app.window.house.shell import Shell
 from app.window.paper.finder import FoundLine
 from app.window.shop.more_lines import LINES
 
@@ -50,6 +51,8 @@ def commands(opening: Opens, window: Shell) -> tuple[Command, ...]:
         *_out_of_reading(opening, window),
         Command("Begin a new book", "", opening.choose_new),
         Command("Make a backup", "a copy of the whole book", lambda: _back_up(office)),
+        Command("Bring back a log", "that was moved aside, as a book of its own",
+                lambda: _bring_back_log(office)),
         *tidy_commands(window),
     )  # fmt: skip
 
@@ -93,6 +96,18 @@ def _go_to_vehicle(office: Office, vehicle_id: int) -> None:
         office.go("jobs", page.history[0].job_id)
     else:
         office.say_trouble("Nobody holds this vehicle by the book, and it was never here.")
+
+
+def _bring_back_log(office: Office) -> None:
+    from app.actions.shop.moved_logs import bring_back_log
+
+    office.runner.run(
+        "bringing back a log",
+        lambda _task: bring_back_log(office.desk),
+        done=office.say,
+        failed=office.say_trouble,
+        owner=office,
+    )
 
 
 def _back_up(office: Office) -> None:

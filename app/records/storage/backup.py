@@ -124,7 +124,8 @@ def make(
             )
         if own:
             target.mkdir(exist_ok=True)
-        if target.is_dir():
+        dated = target.is_dir()
+        if dated:
             target = _free_name(target, book.stem, why, sealing.SUFFIX if key else "")
         elif target.exists():
             raise Mendable(f"{target} exists already; choose another name for the backup.")
@@ -136,6 +137,8 @@ def make(
             unfinished.unlink(missing_ok=True)
             with plainly(target):
                 _copy(engine, unfinished, key)
+            while dated and target.exists():  # another book of this name was as quick
+                target = _free_name(target.parent, book.stem, why, sealing.SUFFIX if key else "")
             os.replace(unfinished, target)
             flush_to_disk(target)
         finally:
@@ -251,8 +254,9 @@ def thin_out(folder: Path, stem: str, now: datetime | None = None) -> None:
     """Keep all of the last 30 days, the last of each of 12 weeks and, for good, of each month.
 
     Only copies of this book that bear a date as we write it, and whose inside says that they are
-    a book or a sealed one, are ours to take away. Plain and sealed ones are kept apart: one kind
-    does not stand in for the other.
+    a book or a sealed one, are ours to take away. Plain ones, and sealed ones of each passphrase,
+    are kept apart: one does not stand in for the other, and another book of the same name whose
+    copies are sealed has another.
     """
     dated = []
     for path in folder.iterdir():
@@ -260,7 +264,7 @@ def thin_out(folder: Path, stem: str, now: datetime | None = None) -> None:
         if found and path.name[: found.start()] == stem and _is_ours(path):
             with suppress(ValueError):  # no day that there is, so not written by us
                 day = datetime.strptime(found[1], "%Y-%m-%d").date()
-                dated.append((day, found[2], bool(found[3]), path))
+                dated.append((day, found[2], _kind(path) if found[3] else b"", path))
     dated.sort()
     today = (now or datetime.now()).date()
     last: dict[tuple[object, ...], Path] = {}
@@ -273,6 +277,14 @@ def thin_out(folder: Path, stem: str, now: datetime | None = None) -> None:
         if today - day > timedelta(days=KEEP_ALL_DAYS) and path not in kept:
             with suppress(OSError):  # one that cannot go stays; the new backup was made
                 path.unlink(missing_ok=True)
+
+
+def _kind(sealed: Path) -> bytes:
+    """What the sealed copies of one passphrase have in common, and those of another have not."""
+    try:
+        return sealing.read_head(sealed).salt
+    except (Mendable, OSError):
+        return sealed.name.encode()  # stands for itself, so it stays
 
 
 def clear_leftovers(book: Path) -> None:

@@ -18,7 +18,7 @@ from typing import Any, TypeVar
 from PySide6.QtCore import QObject, Signal
 
 from app.actions.desk import undoing
-from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.desk import Changed, Desk, changed_of
 from app.actions.desk.meant_days import ask_before_changes, question
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.wording import capital, words_of
@@ -161,7 +161,7 @@ class Office(QObject):
             log.exception("an action failed")
             self.say_trouble(BUG_SENTENCE)
             return None
-        changed = _changed_of(result)
+        changed = changed_of(result)
         if changed is not None:
             self.note(changed)
         return result
@@ -176,7 +176,7 @@ class Office(QObject):
         """
         self._unwritten.clear()
         try:
-            return _changed_of(do())
+            return changed_of(do())
         except BeingWritten:
             self.put_off(do, typed, refused)
             return None
@@ -224,7 +224,7 @@ class Office(QObject):
                 self._unwritten.append(f"“{typed}” is not written: {why}" if typed else why)
                 if refused is not None:
                     refused()
-            changed = _changed_of(result)
+            changed = changed_of(result)
             if changed is not None:
                 self.note(changed)
             self.say_trouble(" ".join(self._unwritten))
@@ -441,12 +441,3 @@ class Office(QObject):
     def go_back(self) -> None:
         """From a page beside the places to the place that it was opened from."""
         self.back_asked.emit()
-
-
-def _changed_of(result: object) -> Changed | None:
-    if isinstance(result, Changed):
-        return result
-    if isinstance(result, tuple) and result and isinstance(result[0], Changed):
-        return result[0]
-    inner = getattr(result, "changed", None)
-    return inner if isinstance(inner, Changed) else None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
     QTextEdit,
     QWidget,
 )
+from shiboken6 import isValid
 
 from app.calculations.numbers.entries import KEEP
 from app.calculations.numbers.wording import capital
@@ -273,6 +274,13 @@ class PlaceEntry:
     status: Callable[[Office], Status] | None = None
     status_kinds: frozenset[str] = frozenset()
     under: str = ""
+
+
+def take_along(parts: Collection[QWidget]) -> None:
+    """What of a place was never shown in it goes with it: no parent takes it down."""
+    for part in parts:
+        if isValid(part) and part.parent() is None:
+            part.deleteLater()
 
 
 def _is_typed(event: QKeyEvent) -> bool:

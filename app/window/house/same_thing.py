@@ -6,8 +6,9 @@ from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING, Protocol, cast
 
+from app.window.house.commands import Command
 from app.window.house.place import Place
-from app.window.house.shell import Command, Shell
+from app.window.house.shell import Shell
 from app.window.paper.finder import FoundLine
 
 if TYPE_CHECKING:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
 
@@ -18,29 +17,22 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QApplication, QStackedWidget, QWidget
 
+from app.window.house.commands import Command, command_lines, place_lines
 from app.window.house.cover import Cover
 from app.window.house.habits import Habits
 from app.window.house.leaf import FOLDS_BELOW, Leaf, LeafLine
 from app.window.house.office import Office
-from app.window.house.place import Place, PlaceEntry, Status
+from app.window.house.place import Place, PlaceEntry, Status, take_along
 from app.window.house.runner import Task
 from app.window.house.windowkeys import WINDOW_KEYS
-from app.window.house.windowsize import first_size, hold_least
+from app.window.house.windowsize import hold_least, keep_size, restore_size
 from app.window.paper.entrytable import finish_writing
 from app.window.paper.fields import leave_form
 from app.window.paper.finder import Finder, FoundLine
+from app.window.paper.theme import LOOKS
 
 LOOK_EVERY = 3000  # ms between two looks whether the book is still where it was
 MonthMarks = Callable[[date], tuple[Collection[date], Collection[date]]]
-
-
-@dataclass(frozen=True)
-class Command:
-    """Something to do that is reached through Find anything, such as bringing in spreadsheets."""
-
-    text: str
-    detail: str
-    do: Callable[[], object]
 
 
 def _status_of(status: Callable[[Office], Status], office: Office, _task: Task) -> Status:
@@ -105,7 +97,7 @@ class Shell(QWidget):
         self._looking = QTimer(self)
         self._looking.timeout.connect(office.look_at_book)
         self._looking.start(LOOK_EVERY)
-        self._restore_geometry()
+        restore_size(self, self.theme, settings)
 
     # building ------------------------------------------------------------------------------
     def _build(self) -> None:
@@ -195,7 +187,13 @@ class Shell(QWidget):
         """A place, built now if it was not yet."""
         if key not in self._places:
             entry = next(e for e in (*self._entries, *self._asides) if e.key == key)
+            before = set(QApplication.topLevelWidgets())
             made = entry.build(self.office)
+            made.destroyed.connect(
+                partial(take_along, set(QApplication.topLevelWidgets()) - before - {made})
+            )
+            if entry in self._entries and not made.title:
+                made.set_head(entry.name)  # until it is read
             made.escaped.connect(self.habits.escaped)
             self._places[key] = made
             self.stack.addWidget(made)
@@ -356,21 +354,10 @@ class Shell(QWidget):
         self.finder.begin()
 
     def _look_up(self, text: str) -> list[FoundLine]:
-        low = text.lower()
-        found: list[FoundLine] = []
-        if text and self._find is not None:
-            find = self._find
-            found += self.office.read(lambda: list(find(text))) or []
-        for number, entry in enumerate(self._entries, 1):
-            if not text or low in entry.name.lower():
-                cap = f"Ctrl {number}"
-                found.append(
-                    FoundLine("Places", entry.name, "", partial(self.open, entry.key), cap)
-                )
-        for command in self.commands:
-            if not text or low in f"{command.text} {command.detail}".lower():
-                found.append(FoundLine("To do", command.text, command.detail, command.do))
-        return found
+        find = self._find if text else None
+        found = self.office.read(lambda: list(find(text))) or [] if find else []
+        lines = place_lines(text, self._entries, self.open)
+        return [*found, *lines, *command_lines(text, self.commands)]
 
     def _leave_finder(self) -> None:
         if self.finder.isVisible() or self.finder.parent() is not None:
@@ -416,8 +403,7 @@ class Shell(QWidget):
             self.office.say_trouble("There is no passphrase yet; set one in the Settings.")
 
     def _next_look(self) -> None:
-        order = ("system", "light", "dark")
-        look = order[(order.index(self.theme.look) + 1) % 3]
+        look = LOOKS[(LOOKS.index(self.theme.look) + 1) % len(LOOKS)]
         self.theme.set_look(look)
         self.office.say({"system": "As the system is", "light": "Light", "dark": "Dark"}[look])
 
@@ -441,13 +427,6 @@ class Shell(QWidget):
         self.stack.setGeometry(wide, 0, max(0, self.width() - wide), self.height())
         self.cover.lay()
 
-    def _restore_geometry(self) -> None:
-        self.resize(first_size(self, self.theme))
-        if self._settings is not None:
-            kept = self._settings.value("window/geometry")
-            if kept is not None:
-                self.restoreGeometry(kept)
-
     def closeEvent(self, event: QCloseEvent) -> None:
         if not (finish_writing() and leave_form()) and not self._leave_anyway:
             # The first try keeps the window: what was typed is not saved. The second leaves.
@@ -463,8 +442,7 @@ class Shell(QWidget):
             self.office.say(f"{'Closing' if self._leaving < 2 else 'Stopping'} after {task.name}")
             event.ignore()
             return
-        if self._settings is not None:
-            self._settings.setValue("window/geometry", self.saveGeometry())
+        keep_size(self, self._settings)
         self.habits.keep()
         self.cover.stop()
         self.office.runner.close()

@@ -49,7 +49,7 @@ class ListTable(RowTable):
         head = self.entry_head
         head.sort_asked.connect(self._head_clicked)
         head.sized.connect(self._size)
-        head.fit_asked.connect(lambda at: self._size(at, max(self._needs[at], 1)))
+        head.fit_asked.connect(lambda at: self._size(at, max(self._needs.widths[at], 1)))
         self.verticalScrollBar().valueChanged.connect(lambda _value: self._near_the_end())
 
     # rows ----------------------------------------------------------------------------------
@@ -207,7 +207,7 @@ class ListTable(RowTable):
     # widths --------------------------------------------------------------------------------
     def _size(self, at: int, width: int) -> None:
         """Make a column as wide as the hand says; a number is never cut."""
-        least = max(self._needs[at], 1) if at in self._figures else self._theme.px(24)
+        least = max(self._needs.widths[at], 1) if at in self._needs.figures else self._theme.px(24)
         key = self._entries.columns[at].key
         self._kept[key] = round(max(width, least) / self._theme.scale)
         self._lay_columns()

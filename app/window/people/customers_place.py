@@ -26,25 +26,10 @@ from app.window.paper.notes import Alert, Block, Facts, Note, NoteHeading, Offer
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.pause import Pause
 from app.window.people.customer_card import CustomerCard
+from app.window.people.customer_keys import CARD_KEYS, LEFT_KEYS, LIST_KEYS
 from app.window.people.customer_rows import COLUMNS, listed
 from app.window.people.judging_table import JUDGE_KEYS
 
-LIST_KEYS = (
-    ("A–Z", "narrow the list"),
-    ("↵", "open the customer"),
-    ("Ins", "add a customer"),
-    ("F5", "put two together"),
-    ("F12", "remove or archive"),
-    ("Esc", "show all again"),
-)
-CARD_KEYS = (
-    ("Esc", "back to the list"),
-    ("Alt ↑↓", "next entry"),
-    ("Ins", "add a vehicle"),
-    ("F7", "write out or erase them"),
-    ("F9", "stop or allow reminders"),
-)
-LEFT_KEYS = (("F6", "call it off"), ("F8", "keep it for the new owner"))
 SCREENFUL = 40
 NOTE_PAUSE = 60  # ms without moving before the margin explains a line
 

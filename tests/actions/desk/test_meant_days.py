@@ -55,11 +55,12 @@ def test_a_day_long_before_the_newest_closed_one_says_which_lie_later(
     assert why_doubted(desk, TODAY - timedelta(days=32)) != ""
 
 
-def test_a_day_years_after_all_that_stands_in_the_book_is_asked_about(
+def test_a_day_months_after_all_that_stands_in_the_book_is_asked_about(
     desk: Desk, shop: SmallShop
 ) -> None:
     assert "nothing in the book is near it" in why_doubted(desk, YEARS_ON)
-    assert why_doubted(desk, TODAY + timedelta(days=300)) == ""
+    assert "200 days after the last closed day" in why_doubted(desk, TODAY + timedelta(days=200))
+    assert why_doubted(desk, TODAY + timedelta(days=60)) == ""
 
 
 def test_a_book_without_a_closed_day_doubts_none(desk: Desk) -> None:

@@ -7,6 +7,7 @@ import shutil
 import sqlite3
 import time
 from contextlib import closing
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -131,13 +132,14 @@ def test_plain_and_sealed_copies_are_thinned_out_each_for_themselves(
     now = datetime(2025, 6, 15, 18, 0)
     plain = [dated(tmp_path, template, datetime(2024, 1, day)) for day in (3, 7)]
     sealed = []
-    for day in (5, 9):
+    another = replace(KEY, salt=bytes(range(16)))  # a book of the same name on another PC
+    for day, key in ((5, KEY), (9, KEY), (11, another)):
         made = dated(tmp_path, template, datetime(2024, 1, day))
-        sealing.seal(made, tmp_path / f"{made.name}.sealed", KEY, 0)
+        sealing.seal(made, tmp_path / f"{made.name}.sealed", key, 0)
         made.unlink()
         sealed.append(tmp_path / f"{made.name}.sealed")
     backup.thin_out(tmp_path, "shop", now)
-    assert [path.exists() for path in (*plain, *sealed)] == [False, True, False, True]
+    assert [path.exists() for path in (*plain, *sealed)] == [False, True, False, True, True]
 
 
 # Looking into them

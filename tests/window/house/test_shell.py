@@ -13,11 +13,12 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.desk.desk import Changed
 from app.errors import Mendable
+from app.window.house.commands import Command
 from app.window.house.leaf import Status
 from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry
 from app.window.house.runner import BUG_SENTENCE
-from app.window.house.shell import Command, Shell
+from app.window.house.shell import Shell
 from app.window.paper.cells import Cell, Column, Outcome, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.finder import FoundLine
