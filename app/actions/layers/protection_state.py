@@ -24,6 +24,7 @@ from app.calculations.layers.layers import (
     Verdict,
     standing,
 )
+from app.calculations.layers.life_memory import Memory
 from app.calculations.layers.lives import Lives, fit
 from app.calculations.layers.protection import CLASSES, ProtectionClass, SurfaceGroup, wear
 from app.calculations.layers.sightings import Label, Observation, observe
@@ -180,17 +181,18 @@ def _told(
 def _lives(desk: Desk, observations: list[Observation], labels: list[Label]) -> Lives:
     """The lives learnt from them, anew where they are not what they were learnt from lately.
 
-    Another day is looked at and the first again, something is judged and that undone.
+    Another day is looked at and the first again, something is judged and that undone. What the
+    layers of a supply say, where they are the same, is kept besides.
     """
     read = (observations, labels)
     Known = list[tuple[object, Lives]]  # the latest first
 
-    def mend(last: Known | None, _touched: object) -> Known:
-        known = last or []
-        here = next((one for one in known if one[0] == read), None) or (read, fit(*read))
-        return [here, *(one for one in known if one is not here)][:FITS_KEPT]
+    def mend(last: tuple[Known, Memory] | None, _touched: object) -> tuple[Known, Memory]:
+        known, memory = last or ([], Memory())
+        here = next((one for one in known if one[0] == read), None) or (read, fit(*read, memory))
+        return [here, *(one for one in known if one is not here)][:FITS_KEPT], memory
 
-    return desk.mended("lives", mend)[0][1]
+    return desk.mended("lives", mend)[0][0][1]
 
 
 @dataclass(frozen=True)
