@@ -11,6 +11,7 @@ from collections import Counter, defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, time, timedelta
+from functools import lru_cache
 
 from app.actions.desk.desk import Desk, kept
 from app.actions.layers.histories import LOOK_BACK_DAYS, History, histories
@@ -37,6 +38,11 @@ from app.records.queries.protection import EventRow, HolderRow, JudgementRow, Pr
 # surer, ways of working change, and the fit does not take longer with the years.
 LEARN_FROM = 600
 FITS_KEPT = 4
+# By their words: an enumeration is asked a hundred thousand times in a book of ten years.
+_CLASSES = {one.value: one for one in ProtectionClass}
+_VERDICTS = {one.value: one for one in Verdict}
+_GROUPS = {one.value: one for one in SurfaceGroup}
+_HAPPENINGS = {one.value: one for one in EFFECTS.values()}
 
 
 @dataclass(frozen=True)
@@ -238,8 +244,7 @@ def exposure_factor(desk: Desk, answers: dict[str, object]) -> float:
 
 def class_of(row: ProtectionRow) -> ProtectionClass | None:
     """The class of a supply that protects; None where the book holds an unknown word."""
-    word = row.protection
-    return ProtectionClass(word) if word in tuple(ProtectionClass) else None
+    return _CLASSES.get(row.protection)
 
 
 def label_of(row: ProtectionRow) -> Label | None:
@@ -284,7 +289,7 @@ def _observed(
     for number, verdicts in sightings.items():
         event = applied[number]
         assert event.supply_id is not None
-        factor = exposed * wear(SurfaceGroup(event.surface_group))
+        factor = exposed * wear(_GROUPS[event.surface_group])
         ages = [(float((day - event.day).days), verdict) for day, verdict in verdicts]
         found.append(observe(event.supply_id, ages, factor, verdicts[-1][0]))
     checks = {number: tuple(day for day, _ in days) for number, days in sightings.items()}
@@ -307,8 +312,7 @@ def newest(observations: Sequence[Observation]) -> list[Observation]:
 
 def _verdict(row: JudgementRow) -> Verdict | None:
     """What counts is what was seen after decontamination: dull may have been dirty, not gone."""
-    word = row.after or row.before
-    return Verdict(word) if word in tuple(Verdict) else None
+    return _VERDICTS.get(row.after or row.before)
 
 
 def _as_events(
@@ -322,13 +326,14 @@ def _as_events(
     for row in history:
         supply = supplies.get(row.supply_id or -1)
         kind = class_of(supply) if supply else None
-        applied = row.kind == Happening.APPLIED
-        if row.kind not in EFFECTS.values() or (applied and kind is None):
+        happening = _HAPPENINGS.get(row.kind)
+        applied = happening is Happening.APPLIED
+        if happening is None or (applied and kind is None):
             continue
         events.append(
             GroupEvent(
-                happening=Happening(row.kind),
-                group=SurfaceGroup(row.surface_group),
+                happening=happening,
+                group=_GROUPS[row.surface_group],
                 at=row.at,
                 layer=row.id if applied else None,
                 supply=row.supply_id,
@@ -350,7 +355,7 @@ def _as_events(
         events.append(
             GroupEvent(
                 happening=Happening.JUDGED,
-                group=SurfaceGroup(judgement.surface_group),
+                group=_GROUPS[judgement.surface_group],
                 at=at,
                 layer=judgement.layer_event_id,
                 verdict=verdict,
@@ -364,6 +369,7 @@ def means_of(row: EventRow) -> Means | None:
     return means_word(row.kind, row.note) if row.kind in ("stripped", "abraded") else None
 
 
+@lru_cache(maxsize=1000)  # a shop has few names for its steps
 def means_word(kind: str, name: str) -> Means:
     """What a step that strips or abrades does it with, by its name."""
     # Whole words: a "start wash" is no tar remover.

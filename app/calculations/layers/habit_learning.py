@@ -33,7 +33,7 @@ _FADING = (0.06, 0.12, 0.20, 0.30, 0.42, 0.55)
 _PROMPTED, _GAIN = 0.5, 5.0
 # The days until a worn layer is seen because of it are looked for by doubling and halving.
 _PROMPT_DAYS, _DOUBLINGS = 80.0, 4
-_FINE = 0.01  # to which habits are rounded, far below what is known of them (`life_memory`)
+_FINE = 0.02  # to which habits are rounded, far below what is known of them (`life_memory`)
 # A distribution of strengths by its standard deviations and weights (Gauss and Hermite).
 _DOUBTS = ((-sqrt(3.0), 1 / 6), (0.0, 2 / 3), (sqrt(3.0), 1 / 6))
 

@@ -31,7 +31,7 @@ _LONGEST_POWER = 80.0  # exp() of it is as good as infinite, and still multiplie
 _LONGEST_RATE = 600.0  # exp() of it times that of the one above is still a number
 
 
-_ODDS = 0.05  # to which the log odds of a word are rounded
+_ODDS = 0.1  # to which the log odds of a word are rounded
 
 # The columns of judgements; the others are of layers.
 JUDGED = ("age", "before", "after", "unseen_before", "unseen_after")
@@ -249,7 +249,9 @@ class KeptSights:
 _FAR = 1e3  # beyond the logarithm of any age
 
 
-_TOGETHER = 24  # layers: so few that the linear algebra library starts no threads
+# What is multiplied and added in one product of matrices: more, and the linear algebra library
+# starts threads, which wait for one another by spinning.
+_AT_ONCE = 250_000
 
 
 def _added(still: Floats, worth: Floats, starts: Ints) -> Floats:
@@ -258,16 +260,15 @@ def _added(still: Floats, worth: Floats, starts: Ints) -> Floats:
     ends = np.append(starts[1:], len(still))
     layer = np.repeat(np.arange(len(starts)), ends - starts)
     sums = np.empty((len(starts), flat.shape[1]))
-    for first in range(0, len(starts), _TOGETHER):
-        last = min(first + _TOGETHER, len(starts))
+    longest = int((ends - starts).max(initial=1))  # rows of one layer: as many layers as fit
+    together = max(1, int((_AT_ONCE / (longest * flat.shape[1])) ** 0.5))
+    for first in range(0, len(starts), together):
+        last = min(first + together, len(starts))
         rows = slice(int(starts[first]), int(ends[last - 1]))
         shares = np.zeros((last - first, rows.stop - rows.start))
         shares[layer[rows] - first, np.arange(shares.shape[1])] = worth[rows]
         np.matmul(shares, flat[rows], out=sums[first:last])
     return sums.reshape(len(starts), *still.shape[1:])
-
-
-_PIECE = 48
 
 
 def in_spans(logs: Floats, inside: Floats) -> Floats:
@@ -277,8 +278,8 @@ def in_spans(logs: Floats, inside: Floats) -> Floats:
     layers = np.moveaxis(logs, 2, 0)
     flat = layers.reshape(len(layers), -1)
     sums = np.zeros((inside.shape[1], flat.shape[1]))
-    # In pieces too small for the linear algebra library to start threads.
-    for first in range(0, len(flat), _PIECE):
-        rows = slice(first, first + _PIECE)
+    piece = max(1, _AT_ONCE // sums.size)
+    for first in range(0, len(flat), piece):
+        rows = slice(first, first + piece)
         sums += inside[rows].T @ flat[rows]
     return np.moveaxis(sums.reshape(-1, *layers.shape[1:]), 0, 2)

@@ -100,7 +100,7 @@ def _site(
 
 # Grids and rates are rounded to these steps, so that what a supply's layers say of them is asked
 # again (`life_memory`): parts of a grid's width, and of the logarithm of a width and of the rate.
-_SHIFT, _STRETCH, _RATE = 0.25, 0.15, 0.02
+_SHIFT, _STRETCH, _RATE = 0.25, 0.15, 0.1
 _WRONG_STEP = 0.5  # of the logarithm: rates looked at beside the present one
 _LOWEST_WRONG, _HIGHEST_WRONG = 0.001, 0.3
 
