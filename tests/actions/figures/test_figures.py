@@ -130,11 +130,11 @@ def test_the_best_month_is_said_in_whole_units_of_the_shop_s_currency(
 
 
 def test_each_month_knows_what_it_earned_a_year_before_where_the_book_holds_all_of_it() -> None:
-    before = [done_job(n, date(2024, month, 5), 100 * n) for n, month in ((1, 9), (2, 11))]
+    before = {date(2024, month, 5): 100 * n for n, month in ((1, 9), (2, 11))}
     bounds = (date(2025, 9, 1), date(2026, 8, 31))
     shown = money_figure("year", *bounds, TODAY, [], {}, {}, [], "USD", before)
     assert [bar.year_before for bar in shown.bars[:4]] == [100, 0, 200, 0]
-    begun = [done_job(1, date(2024, 9, 20), 100)]  # the book begins within September
+    begun = {date(2024, 9, 20): 100}  # the book begins within September
     shown = money_figure("year", *bounds, TODAY, [], {}, {}, [], "USD", begun)
     assert shown.bars[0].year_before is None
     shown = money_figure("year", *bounds, TODAY, [], {}, {}, [], "USD")
