@@ -253,6 +253,23 @@ def set_money(
     return Changed(name, KINDS)
 
 
+def rest_text(desk: Desk, job_id: int, day: date | None = None) -> str:
+    """What a job still owes as it could be typed for a day, today unless said, with what stands
+    there already; nothing where it owes nothing."""
+    day = day or desk.today
+    standing = _standing(desk, day, job_id)
+    if standing.sums.due - sum(one.amount for one in standing.paid) <= 0:
+        return ""
+    with desk.book.reading() as session:
+        customer = standing.job.customer_id
+        usual = takings.usual_methods(session, {customer}) if customer is not None else {}
+    beside = {kind: sum(one.amount for one in standing.beside if one.kind == kind)
+              for kind in ("tip", "credit")}  # fmt: skip
+    words = _beside_words(desk, " + ", beside["tip"], beside["credit"])
+    way = _last_method(standing.paid) or usual.get(customer or 0, "")
+    return f"{money(desk, standing.sums.due)} {way}".strip() + words
+
+
 def _standing(desk: Desk, day: date, job_id: int) -> _Standing:
     with desk.book.reading() as session:
         jobs = queries.jobs_by_id(session, [job_id])

@@ -11,20 +11,19 @@ from typing import TypeVar
 
 from app.actions.desk.desk import Desk
 from app.actions.figures.figure_parts import (
-    HoursFigure,
     MoneyFigure,
-    ServiceFigure,
     SupplyFigure,
-    hours_figure,
     money_figure,
     month_after,
     months_back,
-    services_figure,
     supplies_figure,
 )
+from app.actions.figures.hours_ahead import AheadFigure, ahead_figure
+from app.actions.figures.kinds import KindBar, KindFigure, hours_figure, services_figure
+from app.actions.figures.letters_figure import LetterFigure, letters_figure
 from app.calculations.figures import figures as pure
 from app.calculations.numbers import tax
-from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.dates import day_year, weekday_day
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.money import shown_money
 from app.calculations.numbers.wording import count_of
@@ -37,16 +36,18 @@ Mark = TypeVar("Mark")  # a bar or a point of a figure
 
 @dataclass(frozen=True, kw_only=True)
 class Figures:
-    """All four figures of a period, the margin's facts and what stands behind the page."""
+    """All figures of a period, the margin's facts and what stands behind the page."""
 
     title: str
     first: date
     last: date
     currency: str
     money: MoneyFigure
-    services: ServiceFigure
-    hours: HoursFigure
+    services: KindFigure
+    hours: KindFigure
     supplies: SupplyFigure
+    letters: LetterFigure
+    ahead: AheadFigure  # from today on, whatever the period
     facts: tuple[tuple[str, str], ...]
     voice: tuple[str, ...]
     reconciliation: tuple[tuple[str, str], ...]
@@ -55,11 +56,15 @@ class Figures:
 
 @dataclass(frozen=True)
 class FigureTable:
-    """A figure's numbers as a table: heads, rows of text, and the jobs behind each row."""
+    """A figure's numbers as a table: heads, rows of text, and the jobs behind each row.
+
+    `of`: what the ids behind it are of, "jobs" or "customers".
+    """
 
     heads: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     jobs: tuple[tuple[int, ...], ...]
+    of: str = "jobs"
 
 
 def period_bounds(kind: str, last: date) -> tuple[date, date]:
@@ -131,9 +136,11 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         money=money_figure(
             kind, first, end, desk.today, jobs, received, spent, closed, currency, months_before
         ),
-        services=services_figure(jobs),
+        services=services_figure(jobs, currency),
         hours=hours_figure(jobs),
         supplies=supplies_figure(costs, currency),
+        letters=letters_figure(desk, first, end),
+        ahead=ahead_figure(desk, desk.today),
         facts=tuple(facts),
         voice=tuple(text for text in voice if text),
         reconciliation=tuple(_slip_facts(slip, currency)),
@@ -145,7 +152,7 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
 
 
 def table(desk: Desk, shown: Figures, number: int) -> FigureTable:
-    """Figure `number` (1 to 4) as a table, each row with the jobs that make it."""
+    """Figure `number` (1 to 6) as a table, each row with the jobs that make it."""
     money = partial(shown_money, currency=shown.currency)
     if number == 1:
         return _table(
@@ -162,28 +169,29 @@ def table(desk: Desk, shown: Figures, number: int) -> FigureTable:
             lambda bar: bar.job_ids,
         )
     if number == 2:
-        return _table(
-            ("Kind of job", "Jobs", "Left an hour", "Four in five from", "to"),
-            shown.services.bars,
-            lambda bar: (
-                bar.name,
-                str(bar.jobs),
-                *(money(round(amount)) for amount in (bar.middle, bar.low, bar.high)),
-            ),
-            lambda bar: bar.job_ids,
-        )
+        return _by_kind("Left an hour", shown.services, lambda left: money(round(left)))
     if number == 3:
+        return _by_kind("Worked ÷ expected", shown.hours, lambda ratio: f"{ratio:.2f}")
+    if number == 5:
+        steps = shown.letters.steps
+        lost = (", ".join(f"{count} {word}" for count, word in one.lost) for one in steps)
+        rows = tuple(
+            (one.name, str(one.count), some) for one, some in zip(steps, lost, strict=True)
+        )
+        whom = tuple(one.customers for one in steps)
+        return FigureTable(("Letters", "How many", "No further"), rows, whom, "customers")
+    if number == 6:
         return _table(
-            ("Job", "Expected", "Worked", "Over", "Why"),
-            shown.hours.points,
-            lambda point: (
-                f"{point.number:04d}",
-                shown_duration(point.expected),
-                shown_duration(point.worked),
-                f"{100 * (pure.drift(point.expected, point.worked) or 0):+.0f} %",
-                point.why,
+            ("Day", "Jobs", "Booked", "Open", "Free"),
+            shown.ahead.days,
+            lambda one: (
+                weekday_day(one.day),
+                str(len(one.jobs)),
+                shown_duration(one.booked),
+                shown_duration(one.open),
+                shown_duration(max(0, one.open - one.booked)),
             ),
-            lambda point: (point.job_id,),
+            lambda one: one.jobs,
         )
     with desk.book.reading() as session:
         behind = {
@@ -199,6 +207,16 @@ def table(desk: Desk, shown: Figures, number: int) -> FigureTable:
     )
 
 
+def _by_kind(head: str, figure: KindFigure, told: Callable[[float], str]) -> FigureTable:
+    """The kinds of job with the middle and the span of one number."""
+
+    def cells(bar: KindBar) -> tuple[str, ...]:
+        return bar.name, str(bar.jobs), told(bar.middle), told(bar.low), told(bar.high)
+
+    heads = ("Kind of job", "Jobs", head, "Four in five from", "to")
+    return _table(heads, figure.kinds, cells, lambda bar: bar.job_ids)
+
+
 def _table(
     heads: tuple[str, ...],
     marks: Iterable[Mark],
@@ -210,10 +228,13 @@ def _table(
     return FigureTable(heads, tuple(row for row, _ in pairs), tuple(ids for _, ids in pairs))
 
 
-def jobs_behind(desk: Desk, job_ids: Iterable[int]) -> tuple[tuple[int, str], ...]:
-    """(job id, number with customer) of the jobs behind a number, the newest first."""
+def behind(desk: Desk, table: FigureTable, row: int) -> tuple[tuple[int, str], ...]:
+    """(id, how it is called) of the jobs or customers behind a row, the newest job first."""
+    ids = list(table.jobs[row])
     with desk.book.reading() as session:
-        labels = queries.job_labels(session, list(job_ids))
+        if table.of == "customers":
+            return tuple(queries.names_of(session, ids))
+        labels = queries.job_labels(session, ids)
     return tuple((job, f"{number:04d} {customer}".strip()) for job, number, customer, _ in labels)
 
 

@@ -13,6 +13,7 @@ from app.actions.desk.settings import CONDITIONS
 from app.actions.desk.typed_days import still_promised
 from app.actions.jobs.estimates import SoldLine, estimate
 from app.actions.plan.job_plan import working_weekdays
+from app.actions.plan.load import asked_of
 from app.actions.stock.neighbors import job_caution
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.durations import shown_duration
@@ -49,6 +50,7 @@ class NewJob:
     notes: str = ""
     minutes: int | None = None
     enquiry: bool = False
+    wanted: str = ""  # when, as an enquiry says it
 
 
 @contextmanager
@@ -118,7 +120,8 @@ def book_job(desk: Desk, new: NewJob) -> tuple[Changed, int]:
         last = usual_last_day(desk, first, minutes)
     check_days(first, last)
     when = f" for {near(first, desk.today)}" if first else ""
-    name = f"Booked {numbered(number)}, {whose.customer or whose.vehicle}{when}"
+    noted = "Enquiry" if new.enquiry else "Booked"
+    name = f"{noted} {numbered(number)}, {whose.customer or whose.vehicle}{when}"
     with changing(desk, name) as session:
         job = Job(
             number=number,
@@ -127,7 +130,9 @@ def book_job(desk: Desk, new: NewJob) -> tuple[Changed, int]:
             title=new.title.strip()[:200],
             state="enquiry" if new.enquiry else "booked",
             condition=new.condition,
-            booked_on=desk.today,
+            booked_on=None if new.enquiry else desk.today,
+            asked_on=desk.today if new.enquiry else None,
+            wanted=new.wanted.strip()[:80],
             first_day=first,
             last_day=last,
             promised_at=new.promised_at,
@@ -258,7 +263,8 @@ def put_days(desk: Desk, job_id: int, first: date | None, last: date | None = No
     with changing(desk, name) as session:
         job = session.get_one(Job, job_id)
         job.first_day, job.last_day = first, last
-    return Changed(name, KINDS, still_promised(desk, name, promised, last))
+    over = asked_of(desk, job_id) if first is not None and state != "enquiry" else ""
+    return Changed(name, KINDS, still_promised(desk, name, promised, last), over)
 
 
 def check_condition(condition: str) -> None:

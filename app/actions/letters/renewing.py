@@ -133,7 +133,7 @@ def _grouped(state: Protection, text: str) -> list[list[Member]]:
     return sorted(together.values(), key=order)
 
 
-def _draw(
+def curve_of(
     state: Protection, one: LayerOnVehicle, due: Due, left: date, right: date
 ) -> tuple[tuple[date, float], ...]:
     """One row's curve: as many points over a wax's weeks as over a coating's years."""
@@ -197,7 +197,7 @@ def _row(
         layer=one,
         due=due,
         groups=tuple(m.layer.group.value for m, _ in members),
-        draw=partial(_draw, state, one, due, left, right),
+        draw=partial(curve_of, state, one, due, left, right),
         cut_left=applied_on < left,
         where=_where(members, layer.group),
         due_text=months_of(due.due_from, due.due_to),

@@ -151,7 +151,7 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
 
 def add_customer(desk: Desk, **fields: Any) -> tuple[Changed, int]:
     """A new customer; only the name is needed."""
-    checked = _checked(desk, fields)
+    checked = checked_fields(desk, fields)
     if not checked.get("name"):
         raise Mendable("A customer needs a name; anything else can wait.")
     customer = Customer(since=desk.today, **checked)
@@ -160,7 +160,7 @@ def add_customer(desk: Desk, **fields: Any) -> tuple[Changed, int]:
 
 def edit_customer(desk: Desk, customer_id: int, **fields: Any) -> Changed:
     """Change what is known of a customer; what stands already changes nothing."""
-    checked = _checked(desk, fields)
+    checked = checked_fields(desk, fields)
     if "name" in checked and not checked["name"]:
         raise Mendable("A customer needs a name; put it back or write another.")
     if checked.get("referred_by_id") == customer_id:
@@ -283,7 +283,7 @@ def _move_deposits(
         session.add(Receipt(customer_id=keep_id, **same, **moment))
 
 
-def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
+def checked_fields(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
     """Fields as they may be stored; `Mendable` names the one that cannot be read."""
     checked = known_fields(fields, FIELDS, "customer")
     for field in ("phone", "second_phone"):

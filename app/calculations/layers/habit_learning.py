@@ -147,6 +147,7 @@ def learn_habits(shop: Shop) -> Learnt:
     if fading is not habits.fading:
         fading = Fading.lasting(snapped(fading.share, _FINE), fading.trusted)
         habits = replace(habits, fading=fading)
+        changes = shop.changes(habits)
         found = shop.infer(habits, changes, found, learn_wrong=True)
         habits = replace(habits, wrong=found.wrong)
     return Learnt(shop, habits, changes, found)
@@ -233,10 +234,13 @@ def _fading(shop: Shop, found: Posterior, habits: Habits, changes: list[Changes]
     told = np.isfinite(seen.held) | np.isfinite(seen.faded)
     shares = np.array(_FADING)
     weighed = [Fading.lasting(share) for share in _FADING]
+    # The words make a layer less likely than its ends alone. Before a change they must count as
+    # they do since, else each change spares the older layers that, and random words seem true.
+    changed = [shop.changes(replace(habits, fading=one)) for one in weighed]
     # How much likelier each makes what was seen: for each supply the mean of the ratio of
     # likelihoods over the posterior found without it; multiplied over the supplies.
     gains = np.zeros(len(weighed))
-    for supply, (change, label) in enumerate(zip(changes, shop.promised.tolist(), strict=True)):
+    for supply, label in enumerate(shop.promised.tolist()):
         rows = seen.of(supply)
         mark = rows.mark
         if not rows.low.size:
@@ -244,16 +248,16 @@ def _fading(shop: Shop, found: Posterior, habits: Habits, changes: list[Changes]
         medians = found.median[supply].reshape(GRID)[:, 0]
         shapes = found.shape[supply].reshape(GRID)[0]
 
-        worth = change.laid_over(medians, shapes)
-
-        def likelihood(fading: Fading) -> Floats:
+        def likelihood(fading: Fading, change: Changes) -> Floats:
             sights = KeptSights(shop.memory, mark, medians, shapes, rows, label, fading)  # noqa: B023
-            return change.likelihood(sights.sums(change.inside, habits.wrong), worth)  # noqa: B023
+            sums = sights.sums(change.inside, habits.wrong)
+            return change.likelihood(sums, change.laid_over(medians, shapes))  # noqa: B023
 
         with np.errstate(divide="ignore"):
-            base = np.log(found.weight[supply].reshape(GRID)) - likelihood(habits.fading)
-        for place, one in enumerate(weighed):
-            gain = base + likelihood(one)
+            base = np.log(found.weight[supply].reshape(GRID))
+        base -= likelihood(habits.fading, changes[supply])
+        for place, (one, other) in enumerate(zip(weighed, changed, strict=True)):
+            gain = base + likelihood(one, other[supply])
             gains[place] += gain.max() + np.log(np.exp(gain - gain.max()).sum())
     if gains.max() < np.log(seen.said[told]).sum():
         return habits.fading

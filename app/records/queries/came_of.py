@@ -38,6 +38,32 @@ _BROUGHT = columns(
 )
 
 
+@dataclass(frozen=True)
+class SentRow:
+    """A letter that went."""
+
+    reminder_id: int
+    customer_id: int
+    household: str
+    sent_on: date
+    answer: str
+
+
+def letters_between(session: Session, first: date, last: date) -> list[SentRow]:
+    """The letters that went from `first` to `last`, both included, in that order."""
+    query = (
+        select(Reminder.id, Reminder.customer_id, HOUSEHOLD, Reminder.sent_on, Reminder.answer)
+        .join(Customer, Customer.id == Reminder.customer_id)
+        .where(Reminder.state.in_(("sent", "answered")), Reminder.sent_on.between(first, last))
+        .order_by(Reminder.sent_on, Reminder.id)
+    )
+    return [
+        SentRow(reminder, customer, household, sent_on, answer)
+        for reminder, customer, household, sent_on, answer in session.execute(query)
+        if sent_on is not None
+    ]
+
+
 def jobs_booked(session: Session, since: date) -> list[BroughtRow]:
     """The jobs that were booked, or begin, on or after a day."""
     query = (

@@ -54,12 +54,17 @@ class JobRow:
     title: str
     state: str
     condition: str
+    asked_on: date | None
+    booked_on: date | None
+    wanted: str
     first_day: date | None
     last_day: date | None
     done_on: date | None
     expected_minutes: int
     promised_at: datetime | None
     drift_reason: str
+    came_to_nothing: bool
+    ended_because: str
     notes: str
     customer_id: int | None
     customer: str

@@ -36,7 +36,7 @@ _EMPTIED = {
         "notes",
     ),
     "consents": ("wording", "how", "by"),
-    "jobs": ("title", "drift_reason", "notes"),
+    "jobs": ("title", "wanted", "drift_reason", "ended_because", "notes"),
     "job_steps": ("because",),
     "receipts": ("note",),
     "layer_events": ("note",),
@@ -58,7 +58,7 @@ _SHORTEST = 4  # letters; a shorter plate or name would be found in words that m
 _FREE = frozenset(
     {
         "note", "notes", "reason", "because", "summary", "text", "subject", "title", "typed",
-        "what", "wording", "how", "by", "description", "value",
+        "what", "wording", "how", "by", "description", "value", "wanted", "ended_because",
     }
 )  # fmt: skip
 _SHOPS_OWN = ("shop_", "mail_", "letter_", "consent_")  # settings in which the shop tells itself

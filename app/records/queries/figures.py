@@ -200,3 +200,9 @@ def job_labels(session: Session, job_ids: list[int]) -> list[tuple[int, int, str
         .order_by(Job.number.desc())
     )
     return [(job, number, customer or "", done) for job, number, customer, done in rows]
+
+
+def names_of(session: Session, customer_ids: list[int]) -> list[tuple[int, str]]:
+    """(id, name) of some customers, by name."""
+    query = select(Customer.id, Customer.name).where(Customer.id.in_(customer_ids))
+    return [(one, name) for one, name in session.execute(query.order_by(Customer.name))]

@@ -6,6 +6,7 @@ import time
 from dataclasses import replace
 from datetime import date
 from functools import partial
+from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QTimer
@@ -32,29 +33,9 @@ STATIONS = ("jobs", "supplies", "money", "orders", "reminders", "close")
 
 def _station(key: str, place: DayPlace) -> Station:
     """A station; its module is read in when the station is first opened."""
-    if key == "jobs":
-        from app.window.day.jobs_station import JobsStation
-
-        return JobsStation(place)
-    if key == "supplies":
-        from app.window.day.supplies_station import SuppliesStation
-
-        return SuppliesStation(place)
-    if key == "money":
-        from app.window.day.money_station import MoneyStation
-
-        return MoneyStation(place)
-    if key == "orders":
-        from app.window.day.orders_station import OrdersStation
-
-        return OrdersStation(place)
-    if key == "reminders":
-        from app.window.day.reminders_station import RemindersStation
-
-        return RemindersStation(place)
-    from app.window.day.close_station import CloseStation
-
-    return CloseStation(place)
+    module = import_module(f"app.window.day.{key}_station")
+    made: Station = getattr(module, f"{key.title()}Station")(place)
+    return made
 
 
 class DayPlace(Place):
@@ -90,6 +71,7 @@ class DayPlace(Place):
         super().__init__(office)
         self._view: DayView | None = None
         self._begun: dict[date, float] = {}
+        self._usual: int | None = None  # seconds, as far as it was read yet
         self._task: Task | None = None
         self._again = False
         self._confirming = False
@@ -238,7 +220,8 @@ class DayPlace(Place):
             self._read_at_once()
         else:
             self._read_station()
-        self.office.ask_of_day()
+        if not self.office.runner.held:
+            self.office.ask_of_day()
 
     def _read_at_once(self) -> None:
         """Read the open station now, in the window's thread, as far as that is quickly done."""
@@ -340,8 +323,9 @@ class DayPlace(Place):
             return
         left = sum(s.state != "done" for s in view.stations if s.key != self.strip.open_key)
         words = f"{capital(counted(left))} more after this." if left else "This is the last."
-        if view.usual_seconds:
-            words += f" Your last ten days took {_minutes(view.usual_seconds)} to close."
+        self._usual = view.usual_seconds or self._usual
+        if self._usual:
+            words += f" Your last ten days took {_minutes(self._usual)} to close."
         self.say_remaining(words)
 
     def _opened(self, _key: str) -> None:

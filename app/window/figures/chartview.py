@@ -78,6 +78,12 @@ class ChartView(Spotted):
         """Whether the table stands in place of the picture."""
         return self.table is not None and self.table.isVisible()
 
+    @property
+    def draws(self) -> bool:
+        """Whether its picture is being drawn, or is about to be when its numbers have come."""
+        waits = self._plot is None or self._task is not None or self._pause.isActive()
+        return self.isVisible() and waits
+
     # picture -------------------------------------------------------------------------------
     def _again(self) -> None:
         if self.isVisible():

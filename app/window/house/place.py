@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QContextMenuEvent, QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
-    QAbstractSpinBox,
     QApplication,
     QCheckBox,
     QComboBox,
@@ -68,11 +67,13 @@ class Place(Page):
         fact: str | Sequence[Run] = "",
         *,
         italic: bool = False,
+        money: bool = True,
     ) -> None:
-        if self.shows_money:
+        """As on any page; where sums stand on it (`money`), in which currency they are."""
+        if self.shows_money and money:
             if isinstance(fact, str):
                 fact = [Run(fact, "voice" if italic else "row")] if fact else []
-            fact = [*fact, Run(f"in {self.office.desk.settings.currency}", "unit")]
+            fact = [*fact, Run(f"amounts in {self.office.desk.settings.currency}", "unit")]
         super().set_head(title, subtitle, fact, italic=italic)
 
     def refresh(self, kinds: frozenset[str]) -> None:
@@ -246,10 +247,11 @@ class Place(Page):
     def _back_and_forth(self) -> list[Run]:
         """The way back from what was done last, or forth again."""
         office = self.office
-        undo, redo = office.next_undo(), office.next_redo()
-        if office.redoable and redo:
+        if office.runner.held:
+            return []
+        if office.redoable and office.next_redo():
             return [Run("Redo", "unit", key="Ctrl ⇧ Z", on_click=office.redo)]
-        if undo:
+        if undo := office.next_undo():
             word = "Undo" if office.saved else f"Undo {undo[0].lower()}{undo[1:]}"
             return [Run(word, "unit", key="Ctrl Z", on_click=office.undo)]
         return []
@@ -297,4 +299,4 @@ def _is_stuck(key: int) -> bool:
 def _is_input(widget: QWidget | None) -> bool:
     if isinstance(widget, QLineEdit | QPlainTextEdit | QTextEdit):
         return not widget.isReadOnly()
-    return isinstance(widget, QComboBox | QCheckBox | QAbstractSpinBox)
+    return isinstance(widget, QComboBox | QCheckBox)

@@ -259,6 +259,11 @@ class Runner(QObject):
         self.began.emit(task)
         return task
 
+    @property
+    def held(self) -> bool:
+        """Whether the first picture is still to come."""
+        return self._held
+
     def go(self) -> None:
         """Begin with what was held back."""
         if self._held:

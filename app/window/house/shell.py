@@ -116,7 +116,7 @@ class Shell(QWidget):
         self.leaf.set_day(self.office.day, self.office.desk.today)
         self.leaf.place_chosen.connect(self.open)
         self.leaf.day_chosen.connect(self.go_to_day)
-        self.leaf.month_shown.connect(lambda _first: self._mark_month())
+        self.leaf.month_shown.connect(lambda _first: self.mark_month())
         self.leaf.find_asked.connect(self.find_anything)
         self.stack = QStackedWidget(self)
         self.finder = Finder(self.theme, self._look_up)
@@ -140,7 +140,7 @@ class Shell(QWidget):
         self._build()
         if here:
             self.open(here)
-        self._mark_month()
+        self.mark_month()
         self.ask_statuses()
 
     def _keys(self) -> None:
@@ -267,7 +267,7 @@ class Shell(QWidget):
                 else:
                     place.stale = True
         if kinds & {"days", "hours", "uses", "jobs"}:
-            self._mark_month()
+            self.mark_month()
         wanted = [entry for entry in self._entries if entry.status_kinds & kinds]
         if wanted:
             QTimer.singleShot(0, self, lambda: self.ask_statuses(wanted))
@@ -338,7 +338,8 @@ class Shell(QWidget):
                 else:
                     place.stale = True
 
-    def _mark_month(self) -> None:
+    def mark_month(self) -> None:
+        """Ask anew which days of the month in the contents are closed, and which left open."""
         if self._month_marks is not None:
             marks = self._month_marks
             found = self.office.read(lambda: marks(self.leaf.month))

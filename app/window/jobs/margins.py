@@ -10,6 +10,7 @@ from app.actions.jobs.estimates import Estimate
 from app.actions.jobs.job_card import JobCard
 from app.actions.jobs.jobs import ShownJob
 from app.actions.jobs.services import effect_text
+from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.durations import shown_duration
 from app.window.house.office import Office
 from app.window.paper.notes import Alert, Block, Facts, Keys, Note, NoteHeading, Rule, Voice, known
@@ -22,6 +23,15 @@ _STATES = {
     "done": "",
     "cancelled": "Called off. What was worked, used and paid on it stands.",
 }
+
+
+def _state_words(card: JobCard) -> str:
+    """How a job stands that is neither booked nor done, and why."""
+    because = card.job.ended_because
+    if card.job.came_to_nothing:
+        return f"An enquiry that came to nothing: {because or 'no reason was noted'}."
+    words = _STATES[card.job.state]
+    return f"{words} Because: {because}." if because else words
 
 
 def line_note(line: ShownJob, keys: Keys) -> Note:
@@ -40,19 +50,24 @@ def list_note(card: JobCard, keys: Keys) -> Note:
     """A job of the list in short."""
     blocks: list[Block] = []
     if _STATES[card.job.state]:
-        blocks.append(Voice(_STATES[card.job.state]))
+        blocks.append(Voice(_state_words(card)))
     if card.job.notes:
         blocks.append(Voice(card.job.notes[:280]))
-    results = {key: card.stations[key][0] for key in ("steps", "hours", "money")}
-    blocks.append(
-        known(
-            ("When", card.when_text),
-            ("Promised", card.promised_short if card.promised_text else ""),
-            ("Steps", results["steps"]),
-            ("Hours", results["hours"]),
-            ("Money", results["money"]),
+    if card.job.state == "enquiry" or card.job.came_to_nothing:
+        asked = card.job.asked_on
+        wanted = ("Wanted", card.job.wanted or card.when_text)
+        blocks.append(known(wanted, ("Asked", weekday_day(asked) if asked else "")))
+    else:
+        results = {key: card.stations[key][0] for key in ("steps", "hours", "money")}
+        blocks.append(
+            known(
+                ("When", card.when_text),
+                ("Promised", card.promised_short if card.promised_text else ""),
+                ("Steps", results["steps"]),
+                ("Hours", results["hours"]),
+                ("Money", results["money"]),
+            )
         )
-    )
     if card.before:
         blocks += [Rule(), NoteHeading("Here before"), *_before(card)]
     title = f"{card.job.number_text} {card.job.customer or card.job.vehicle}".strip()
@@ -74,7 +89,7 @@ def card_note(
     if office.question:
         blocks.append(Alert(office.question))
     if _STATES[card.job.state] and entry in ("steps", "notes"):
-        blocks.append(Voice(_STATES[card.job.state]))
+        blocks.append(Voice(_state_words(card)))
     if entry == "steps":
         title = _steps(office.desk, card, focused, blocks, title)
     elif entry == "supplies":

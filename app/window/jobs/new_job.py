@@ -16,34 +16,40 @@ from app.actions.jobs.booking_jobs import NewJob
 from app.actions.jobs.estimates import Estimate, estimate, lines_of
 from app.actions.jobs.jobs import span_text
 from app.actions.people import customers, vehicles
-from app.calculations.numbers.dates import near
+from app.actions.people.as_typed import (
+    add_person,
+    add_typed_vehicle,
+)
 from app.calculations.numbers.durations import shown_duration
 from app.errors import Mendable
+from app.window.house.acting import ask
 from app.window.house.office import Office
-from app.window.jobs.booking_parts import WhenForm, cars_table, sold_table, who_table
+from app.window.jobs.booking_car import CarBody, car_rows, named_vehicle
+from app.window.jobs.booking_parts import (
+    WhenForm,
+    caller_blocks,
+    cars_table,
+    sold_table,
+    who_rows,
+    who_table,
+)
+from app.window.jobs.booking_when import WhenBody
+from app.window.jobs.job_keys import BOOKING_KEYS, SOLD_KEYS, WHEN_KEYS
 from app.window.jobs.margins import hours_facts, price_facts
 from app.window.paper.action import ActionRow
-from app.window.paper.cells import Cell, State, given_entry, new_row, quiet, row_of
+from app.window.paper.cells import Cell, State, given_entry, quiet, row_of
 from app.window.paper.narrowing import Narrowing
 from app.window.paper.notes import Alert, Block, Note, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 from app.window.paper.strip import Strip, StripEntry
 
-KEYS = (
-    ("↵", "this one, and on"),
-    ("Ctrl ↵", "book it"),
-    ("Ins", "add who is missing"),
-    ("Esc", "leave without booking"),
-)
-_SOLD_KEYS = (("Space", "add or remove it"), *KEYS[1:2], KEYS[3])
 _ENTRIES = {
     "who": ("Who", "Type a part of the name; Enter takes the line."),
     "vehicle": ("Which vehicle", "Enter takes the line; a new one needs a few words."),
     "sold": ("Services", "Space adds or removes one; type the number of coats."),
     "when": ("When, and what else", "Everything here can wait."),
 }
-_SIZES = {"S": "small", "M": "medium", "L": "large", "XL": "extra large"}
 
 
 @dataclass
@@ -68,6 +74,9 @@ class NewJobStrip(Strip):
         self.draft = Booking()
         self.guess: Estimate | None = None
         self._rows: dict[str, ActionRow] = {}
+        self.when: WhenBody | None = None
+        self.car: CarBody | None = None
+        self._asked: tuple[object, ...] = ()  # for which days and hours it was asked
         theme = office.theme
         self.who = who_table(theme, self.add_customer)
         self.filter = Narrowing(
@@ -87,6 +96,7 @@ class NewJobStrip(Strip):
         self.sold = sold_table(theme, lambda: office.go("services"))
         self.sold.on_commit = self._write_sold
         self.sold.cell_clicked.connect(lambda key, _column: self._turn_sold(key))
+        self.opened.connect(self._entry_opened)
         self.form = WhenForm(office)
         for one in self.form.days:
             one.editingFinished.connect(self._days_typed)
@@ -103,14 +113,49 @@ class NewJobStrip(Strip):
             row.show_hints([Run("Add a customer", "unit", key="Ins", on_click=self.add_customer)])
             return PartsBody(theme, self.filter, self.who, row, focus=lambda: self.filter)
         if key == "when":
-            return PartsBody(theme, self.form, row, focus=self.form.first_field)
-        return PartsBody(theme, self.cars if key == "vehicle" else self.sold, row)
+            self.when = WhenBody(self.office, self.form, row)
+            self.when.changed.connect(self.changed.emit)
+            self.when.expect(self._minutes)
+            return self.when
+        if key == "vehicle":
+            self.car = CarBody(self.office, self.cars, row)
+            self.car.grown.connect(self.relay)
+            self._show_car()
+            return self.car
+        return PartsBody(theme, self.sold, row)
+
+    @property
+    def _minutes(self) -> int:
+        return self.guess.minutes if self.guess is not None else 0
+
+    def _show_car(self) -> None:
+        if self.car is not None:
+            self.car.show_vehicle(self.draft.vehicle[0] if self.draft.vehicle else None)
+
+    def _entry_opened(self, key: str) -> None:
+        if key == "when" and self.when is not None:
+            self.when.read()
+
+    def heard(self, kinds: frozenset[str]) -> None:
+        """The book has changed: what is known of the chosen vehicle, what the days hold."""
+        vehicle = self.draft.vehicle
+        if "vehicles" in kinds and vehicle is not None:
+            page = self.office.read(partial(vehicles.vehicle_page, self.office.desk, vehicle[0]))
+            self.draft.vehicle = (
+                (vehicle[0], named_vehicle(page.fields)) if page is not None else None
+            )
+            self._list_cars()
+            self._estimate()
+        if "jobs" in kinds and self.when is not None:
+            self.when.read()
 
     # beginning -----------------------------------------------------------------------------
     def begin(self, customer: int | None = None, name: str = "") -> None:
         """A fresh booking, for a customer or with the words typed so far."""
-        self.draft = Booking()
+        self.draft, self._asked = Booking(), ()
         self.form.clear()
+        if self.when is not None:
+            self.when.begin()
         self.filter.setText(name)
         self.filter.at_once()
         self._list_cars()
@@ -132,29 +177,11 @@ class NewJobStrip(Strip):
         return bool(self.draft.sold) or typed
 
     def _list_who(self) -> None:
-        today = self.office.desk.today
-        found = self.office.read(
-            partial(customers.list_customers, self.office.desk, self.filter.text(), 100)
-        )
-        if found is not None:
-            self.who.show_rows(
-                [
-                    row_of(
-                        row.id,
-                        Cell(
-                            row.name,
-                            bold=True,
-                            detail="archived" if row.archived_on else "",
-                            tip=row.name,
-                        ),
-                        quiet(cars := ", ".join(row.vehicles), tip=cars),
-                        quiet(row.city),
-                        quiet(near(row.last_visit, today) if row.last_visit else ""),
-                    )
-                    for row in found[0]
-                ]
-            )
+        rows = self.office.read(partial(who_rows, self.office.desk, self.filter.text()))
+        if rows is not None:
+            self.who.show_rows(rows)
             self.relay()
+            self.changed.emit()
 
     def _list_cars(self) -> None:
         page = None
@@ -163,17 +190,10 @@ class NewJobStrip(Strip):
                 partial(customers.customer_page, self.office.desk, self.draft.customer[0])
             )
         chosen = self.draft.vehicle[0] if self.draft.vehicle else None
-        rows = [
-            row_of(
-                car.vehicle_id,
-                Cell(car.title, bold=True, mark="done" if car.vehicle_id == chosen else ""),
-                car.plate,
-                quiet(_SIZES.get(car.sizes, car.sizes)),
-            )
-            for car in (page.vehicles if page is not None else ())
-            if car.held and not car.archived
-        ]
-        self.cars.show_rows([*rows, new_row("a vehicle not in the book yet", 3)])
+        self.cars.show_rows(car_rows(page, chosen))
+        if chosen is not None and self.cars.writing is None:
+            self.cars.go(chosen)
+        self._show_car()
         self.relay()
 
     def _list_sold(self) -> None:
@@ -228,7 +248,7 @@ class NewJobStrip(Strip):
             return
         page = self.office.read(partial(vehicles.vehicle_page, self.office.desk, key))
         if page is not None:
-            self.draft.vehicle = (key, page.fields["description"])
+            self.draft.vehicle = (key, named_vehicle(page.fields))
             self._list_cars()
             self._estimate()
             self.open("sold")
@@ -240,22 +260,21 @@ class NewJobStrip(Strip):
         if key != "new" or not text:
             return
         who, desk = self.draft.customer[0] if self.draft.customer else None, self.office.desk
-        changed, number = vehicles.add_vehicle(desk, who, since=desk.today, description=text)
+        changed, number = add_typed_vehicle(desk, who, text)
         self.office.note(changed)
         self.draft.vehicle = (number, text)
-        self._list_cars()
+        self.heard(changed.kinds)
         self._estimate()
         QTimer.singleShot(0, self, lambda: self.open("sold"))
 
     def add_customer(self) -> None:
-        """Add whoever was typed."""
+        """Add whoever was typed, with the telephone or mail beside the name."""
         name = " ".join(self.filter.text().split())
         if not name:
             self.office.say_trouble("Type the customer’s name first, then press Ins.")
             self.filter.setFocus()
             return
-        name = name if any(c.isupper() for c in name) else name.title()
-        draft, add = self.draft, partial(customers.add_customer, self.office.desk, name=name)
+        draft, add = self.draft, partial(add_person, self.office.desk, name)
 
         def added(made: tuple[Changed, int]) -> None:
             if self.draft is draft and draft.customer is None:
@@ -307,10 +326,11 @@ class NewJobStrip(Strip):
                 partial(estimate, self.office.desk, sold, *self._sizes(), self._state())
             )
         self._list_sold()
-        self._name_entries()
-        self.changed.emit()
+        self._days_typed()
 
     def _days_typed(self) -> None:
+        if self.when is not None:
+            self.when.expect(self._minutes)
         self._name_entries()
         self.changed.emit()
 
@@ -324,8 +344,7 @@ class NewJobStrip(Strip):
         first, last, _ = self.form.read()
         when = ""
         if first is not None:
-            minutes = self.guess.minutes if self.guess else 0
-            last = last or booking_jobs.usual_last_day(self.office.desk, first, minutes)
+            last = last or booking_jobs.usual_last_day(self.office.desk, first, self._minutes)
             when = span_text(first, last, self.office.desk.today)
         results = {
             "who": draft.customer[1] if draft.customer else "",
@@ -347,8 +366,13 @@ class NewJobStrip(Strip):
 
     def note(self) -> Note:
         """What the margin says of the booking so far."""
+        title = "The estimate" if self.guess else "A new job"
         blocks: list[Block] = []
-        if self.guess is not None:
+        if self.open_key == "who" and self.draft.customer is None:
+            blocks += caller_blocks(self.office.desk, self.filter.text())
+        if self.open_key == "when" and self.when is not None and self.when.days()[0] is not None:
+            title, blocks = self.when.note(self.guess)
+        elif self.guess is not None:
             guess = self.guess
             blocks += [
                 hours_facts(guess, ("Hours, low", "likely", "not above")),
@@ -367,8 +391,8 @@ class NewJobStrip(Strip):
         wrong = self.form.wrong()
         if wrong is not None:
             blocks = [Alert(wrong.trouble, "wrong"), *blocks]
-        keys = _SOLD_KEYS if self.open_key == "sold" else KEYS
-        return Note("The estimate" if self.guess else "A new job", tuple(blocks), keys)
+        keys = {"sold": SOLD_KEYS, "when": WHEN_KEYS}.get(self.open_key, BOOKING_KEYS)
+        return Note(title, tuple(blocks), keys)
 
     # booking -------------------------------------------------------------------------------
     def book(self) -> None:
@@ -384,6 +408,8 @@ class NewJobStrip(Strip):
             self.open("when")
             wrong.setFocus()
             self.office.say_trouble(wrong.trouble)
+            return
+        if self._ask_first():
             return
         new = NewJob(
             customer_id=draft.customer[0] if draft.customer else None,
@@ -405,3 +431,15 @@ class NewJobStrip(Strip):
         book = partial(booking_jobs.book_job, self.office.desk, new)
         who = draft.customer or draft.vehicle
         self.office.act_then(book, booked, f"job for {who[1] if who else ''}", ("job", id(draft)))
+
+    def _ask_first(self) -> bool:
+        """Ask, once for the same days and hours, where a day would hold more than it has."""
+        when = self.body("when")
+        assert isinstance(when, WhenBody)
+        for_these = (*when.days(), self._minutes)
+        asked = when.question() if for_these != self._asked else ""
+        if asked:
+            self._asked = for_these
+            self.open("when")
+            ask(self.office, f"{asked} Ctrl ↵ books it so.")
+        return bool(asked)

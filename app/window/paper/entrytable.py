@@ -37,6 +37,7 @@ class EntryTable(ListTable):
     add_asked = Signal()
     past_end = Signal()  # Enter on the last row
     writing_ended = Signal()
+    typing = Signal(str)  # what stands in the open field, letter by letter
     locked_out = Signal()  # something was to be written while the table is locked
     cell_clicked = Signal(object, str)  # a click on a cell that is not written in
 
@@ -140,6 +141,7 @@ class EntryTable(ListTable):
             field.finished.connect(self._field_finished)
             field.restore_asked.connect(self._field_restored)
             field.textChanged.connect(self._beside.hide)
+            field.textChanged.connect(self.typing.emit)
             self._update_row(self.currentIndex().row())
         return began
 
@@ -171,7 +173,12 @@ class EntryTable(ListTable):
         index = self.currentIndex()
         text = field.text().strip()
         cell = self._entries.cell(index.row(), index.column())
-        if text != cell.text and self.on_commit is not None and key is not None:
+        if (
+            not field.unconfirmed
+            and text != cell.text
+            and self.on_commit is not None
+            and key is not None
+        ):
             field.setModified(False)  # a refresh during the commit must not reopen the field
             try:
                 outcome = self.on_commit(key, column, text) or Outcome()

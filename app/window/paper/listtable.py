@@ -30,6 +30,7 @@ class ListTable(RowTable):
 
     more_asked = Signal(bool)  # the end is near; True: all of it is needed, to be sorted
     order_changed = Signal()
+    choice_changed = Signal()  # other rows are chosen
     _more = False  # before any rows came
 
     def _begin(self) -> None:
@@ -234,6 +235,11 @@ class ListTable(RowTable):
         key = self.current_key()
         return () if key is None else (key,)
 
+    @property
+    def chooses(self) -> bool:
+        """Whether any row is chosen, besides the one in view."""
+        return bool(self._chosen)
+
     def _choose(self, keys: frozenset[Hashable]) -> None:
         if keys == self._chosen:
             return
@@ -244,6 +250,7 @@ class ListTable(RowTable):
             page = page.parentWidget()
         if page is not None:
             page.say_chosen(len(keys))
+        self.choice_changed.emit()
 
     def choose_none(self) -> None:
         """No row is chosen any more."""

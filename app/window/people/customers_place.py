@@ -172,7 +172,7 @@ class CustomersPlace(Place):
         self.table.expect_more(len(rows) < whole and len(rows) >= customers.LIMIT)
         shown = min(whole, self._most)
         words = f"{shown:,} of {whole:,}" if shown < whole else f"{whole:,} in the book"
-        self.set_head("Customers", "by name", words)
+        self.set_head("Customers", "by name", words, money=False)
         self._pause.start()
 
     def _nobody(self, narrowed: bool) -> EmptyText:
@@ -271,7 +271,8 @@ class CustomersPlace(Place):
         def say(page: CustomerPage) -> None:
             self._asked = None
             if self._open is None and self.table.current_key() == page.customer_id:
-                self.margin.say(Note(page.title, tuple(_facts(page)), LIST_KEYS))
+                blocks = _facts(page, f"amounts in {desk.settings.currency}")
+                self.margin.say(Note(page.title, tuple(blocks), LIST_KEYS))
 
         read = partial(customers.customer_page, desk, key)
         self._asked = in_background(self.office, self, "a note", read, say, quiet=True)
@@ -438,7 +439,8 @@ class CustomersPlace(Place):
             on_book(self.office, vehicles.sold, vehicle.vehicle_id, self.office.desk.today)
 
 
-def _facts(page: CustomerPage) -> list[Block]:
+def _facts(page: CustomerPage, money: str = "") -> list[Block]:
+    """A customer in short; `money` says of what the sums are, where the page's head does not."""
     blocks: list[Block] = []
     if page.archived:
         blocks.append(Alert("Archived: F12 on the card brings them back", "look"))
@@ -449,6 +451,7 @@ def _facts(page: CustomerPage) -> list[Block]:
     for sentence in page.bad_ways:
         blocks += [Alert("Does not reach them", "look"), Voice(sentence)]
     blocks.append(Facts(page.facts))
+    blocks += [Plain(money)] if money else []
     for car in page.vehicles[:4]:
         if car.held:
             blocks.append(Rule())

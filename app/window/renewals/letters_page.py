@@ -7,6 +7,7 @@ from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QElapsedTimer, QTimer
+from PySide6.QtGui import QHideEvent
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.actions.letters import reminder_files, reminders, sending
@@ -60,6 +61,8 @@ class LettersPage(Place):
         self._order: list[str] = []
         self._went: dict[str, str] = {}  # household -> what is said of the letter that went
         self._wanted: str = ""
+        self._only: frozenset[str] = frozenset()  # the households chosen to be read, else all
+        self._beside = 0  # letters that may be sent and are not among the chosen
         self._read = False
         self._sent = QElapsedTimer()
         self.strip = Strip(office.theme, self._make_body)
@@ -99,7 +102,9 @@ class LettersPage(Place):
         )
 
     def _show(self, whom: WhomToRemind) -> None:
-        now = {one.key: one for one in whom.letters}
+        chosen = [one for one in whom.letters if not self._only or one.key in self._only]
+        self._beside = len(whom.letters) - len(chosen)
+        now = {one.key: one for one in chosen}
         self._letters = {key: one for key, one in self._letters.items() if key in self._went} | now
         for key in now:
             self._went.pop(key, None)  # undone, or a second one
@@ -153,6 +158,7 @@ class LettersPage(Place):
         left = [key for key in self._order if key not in self._went]
         whole = len(self._order)
         fact = f"{len(self._went)} of {whole} sent" if whole else ""
+        fact += f", {self._beside} others not chosen" if self._beside else ""
         self.set_head("Letters to send", "sent ones first, then soonest due", [Run(fact)])
         self.say_remaining(f"{count_of(len(left), 'letter')} to read" if left else "")
         if self._order:
@@ -237,7 +243,14 @@ class LettersPage(Place):
             body.words.setFocus()
 
     def open_item(self, item: object) -> None:
-        """Open the letter to a household, once they are there."""
+        """Open the letter to a household, once they are there; of several only these are read."""
+        if isinstance(item, tuple):
+            self._only = frozenset(map(str, item))
+            self._letters = {key: self._letters[key] for key in self._went}
+            self._wanted = str(item[0]) if item else ""
+            if self._read:
+                self.refresh(frozenset())
+            return
         self._wanted = str(item)
         if self._read and self._wanted in self._letters:
             self._open(self._wanted)
@@ -381,6 +394,12 @@ class LettersPage(Place):
             tell,
             owner=self,
         )
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        """Another page is opened: whoever comes back reads all of them again."""
+        if not event.spontaneous():
+            self._only, self.stale = frozenset(), self.stale or bool(self._only)
+        super().hideEvent(event)
 
     def back(self) -> bool:
         """The words as filled in; False where none was changed."""

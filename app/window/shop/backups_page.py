@@ -101,6 +101,7 @@ class BackupsPage(Place):
     def _show(self, found: list[Kept]) -> None:
         self._kept = {str(one.path): one for one in found}
         self.table.show_rows([_row(one) for one in found])
+        self.parts.lay()  # it is as high as its rows
 
     # doing ---------------------------------------------------------------------------------
     def _other(self, key: Hashable) -> None:

@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from app.actions.day.closing import close_day
-from app.actions.day.day import STATIONS, confirm, day_view
+from app.actions.day.day import STATIONS, confirm, day_view, month_marks
 from app.actions.day.jobs_worked import set_hours
 from app.actions.desk.undoing import redo, undo
 from app.actions.stock.stock import count
@@ -50,12 +50,11 @@ def test_there_is_no_other_station(desk):
 
 def test_days_closed_and_left_open_are_marked_in_their_month(desk, shop, clock):
     clock.go_to(TODAY + timedelta(days=3))
-    assert day_view(desk, TODAY).left_open == {TODAY, TODAY + timedelta(days=1)}
+    first = TODAY.replace(day=1)
+    assert month_marks(desk, first) == (set(), {TODAY, TODAY + timedelta(days=1)})
     close_day(desk, TODAY)
-    view = day_view(desk, TODAY)
-    assert view.closed == {TODAY}
-    assert view.left_open == {TODAY + timedelta(days=1)}
-    assert view.summary.startswith("2 jobs, 7 h 30 min")
+    assert month_marks(desk, first) == ({TODAY}, {TODAY + timedelta(days=1)})
+    assert day_view(desk, TODAY).summary.startswith("2 jobs, 7 h 30 min")
 
 
 def test_a_short_supply_stands_at_the_station_of_orders(desk, shop):

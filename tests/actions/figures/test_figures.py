@@ -85,14 +85,17 @@ def test_earned_and_received_reconcile_in_any_period(demo: Desk, kind: str) -> N
 
 def test_every_number_opens_into_the_jobs_that_make_it(demo: Desk) -> None:
     shown = figures.figures(demo, "year", TODAY)
-    for number in (1, 2, 3):
+    for number in (1, 2, 3, 5, 6):
         table = figures.table(demo, shown, number)
         assert len(table.rows) == len(table.jobs)
         assert all(len(row) == len(table.heads) for row in table.rows)
     money = figures.table(demo, shown, 1)
     assert shown.behind.startswith(f"{sum(map(len, money.jobs)):,} jobs")
-    labels = figures.jobs_behind(demo, money.jobs[-2])
+    labels = figures.behind(demo, money, len(money.rows) - 2)
     assert len(labels) == len(money.jobs[-2])
+    letters = figures.table(demo, shown, 5)
+    assert letters.of == "customers"
+    assert {one for one, _ in figures.behind(demo, letters, 3)} == set(letters.jobs[3])
 
 
 def test_periods_meet_without_gap_or_overlap() -> None:
@@ -110,8 +113,11 @@ def test_periods_meet_without_gap_or_overlap() -> None:
 def test_an_empty_book_says_so_in_every_figure(tmp_path: Path) -> None:
     with Book.create(tmp_path / "empty.bayledger") as book:
         shown = figures.figures(Desk(book), "year", TODAY)
-    findings = (shown.money, shown.services, shown.hours, shown.supplies)
-    assert all(figure.finding.endswith(".") for figure in findings)
+        tables = {n: figures.table(Desk(book), shown, n) for n in range(1, 7)}
+    six = (shown.money, shown.services, shown.hours, shown.supplies, shown.letters, shown.ahead)
+    assert all(figure.finding.endswith(".") for figure in six)
+    assert not any(tables[n].rows for n in (2, 3, 4, 5))
+    assert not any(any(tables[n].jobs) for n in (1, 6))
     assert shown.behind == "0 jobs and 0 closed days stand behind it."
 
 

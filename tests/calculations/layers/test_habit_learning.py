@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from math import inf, log, sqrt
 
 import numpy as np
@@ -17,6 +18,7 @@ from app.calculations.layers.life_posterior import Posterior
 from app.calculations.layers.prompted_visits import Looks
 from app.calculations.layers.sightings import Observation, gather, in_order, observe
 
+STANDS = (Verdict.HOLDING, Verdict.FADING)
 STANDING_APART = [Observation(1, 40.0, exposure=0.5), Observation(1, 40.0)]
 
 
@@ -168,26 +170,43 @@ def test_what_is_meant_by_fading_is_the_mean_of_all_shares_by_how_likely_each_ma
     likely = np.ones(len(shares))
     for supply in range(2):
         rows = seen.of(supply)
-        points = zip(found.median[supply], found.shape[supply], found.weight[supply], strict=True)
-        ratios = np.zeros(len(shares))
-        for median, shape, weight in points:
-            if weight < 1e-12:
-                continue
+        medians, shapes = np.unique(found.median[supply]), np.unique(found.shape[supply])
+        weight = found.weight[supply].reshape(len(medians), len(shapes))
 
-            at = np.array([median]), np.array([shape]), rows, log(75.0)
+        at = (medians, shapes, rows, log(75.0))
 
-            def told(fading, at=at):
-                return float(Sights(*at, fading).logs(0.02).sum())
+        def told(fading, at=at):
+            return Sights(*at, fading).logs(0.02).sum(axis=2)
 
-            plain = told(habits.fading)
-            for place, share in enumerate(shares):
-                ratios[place] += weight * np.exp(told(Fading.lasting(share)) - plain)
+        plain = told(habits.fading)
+        ratios = np.array(
+            [(weight * np.exp(told(Fading.lasting(one)) - plain)).sum() for one in shares]
+        )
         likely *= ratios
     expected = (likely * np.array(shares)).sum() / likely.sum()
     habit = habit_learning._fading(shop, found, habits, changes)
     assert habit.trusted
     assert habit.share == pytest.approx(expected, rel=1e-6)
     assert habit.share == pytest.approx(1 - part, abs=0.12)
+
+
+def test_words_said_at_random_mean_nothing_where_supplies_changed_as_where_none_did():
+    """Two supplies that last a good third as long since five months; each layer that stands is
+    called holding or fading by the toss of a coin."""
+    rng = np.random.default_rng(4)
+    seen = []
+    for number in range(120):
+        put_on = date(2024, 1, 1) + timedelta(days=6 * number)
+        life = (160.0 if number < 96 else 60.0) * rng.weibull(4.0)
+        judged = []
+        for age in np.cumsum(rng.exponential(20, 20)).tolist():
+            judged.append((age, Verdict.GONE if age >= life else STANDS[rng.integers(2)]))
+            if age >= life:
+                break
+        seen.append(observe(number % 2, judged, day=put_on + timedelta(days=round(judged[-1][0]))))
+    habits = learn_habits(shop_of([one for one in seen if one is not None], (0, 1))).habits
+    assert not habits.fading.trusted
+    assert habits.wrong < 0.02
 
 
 def test_a_shop_that_never_says_fading_keeps_what_was_assumed():
