@@ -53,8 +53,9 @@ def letters_figure(desk: Desk, first: date, last: date) -> LetterFigure:
     """The letters sent from `first` to `last`, both included, as far as they came until now."""
     with desk.book.reading() as session:
         # A later letter may have brought the visit: then it is not an earlier one's doing.
-        rows = queries.letters_between(session, first, last + timedelta(days=WITHIN_DAYS))
-        jobs = queries.jobs_booked(session, first) if rows else []
+        until = last + timedelta(days=WITHIN_DAYS)
+        rows = queries.letters_between(session, first, until)
+        jobs = queries.jobs_booked(session, first, until) if rows else []
     wrote = {row.reminder_id: row.customer_id for row in rows}
     sent = [SentLetter(row.reminder_id, row.household, row.sent_on, row.answer) for row in rows]
     found = came_of(
@@ -74,7 +75,8 @@ def letters_figure(desk: Desk, first: date, last: date) -> LetterFigure:
 def _figure(found: list[CameOf], wrote: dict[int, int], currency: str) -> LetterFigure:
     silent = [one for one in found if one.outcome is LetterOutcome.SILENT]
     returned = [one for one in found if one.outcome is LetterOutcome.UNDELIVERABLE]
-    answered = [one for one in found if one not in silent and one not in returned]
+    no_word = (LetterOutcome.SILENT, LetterOutcome.UNDELIVERABLE)
+    answered = [one for one in found if one.outcome not in no_word]
     booked = [one for one in answered if one.outcome is LetterOutcome.BOOKED]
     done = [one for one in booked if any(job.done for job in one.jobs)]
     sums = letter_sums(found)
