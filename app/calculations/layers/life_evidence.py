@@ -219,7 +219,7 @@ class Sights:
 
 
 class KeptSights:
-    """`Sights` of rows with a `mark`, whose sums are kept and used where they are asked for again."""
+    """`Sights` of rows with a `mark`, whose sums are kept for when they are asked for again."""
 
     def __init__(
         self,

@@ -1,9 +1,9 @@
 """What was worked out of a supply's layers, kept for the next time lives are learnt.
 
 After one more judgement nine supplies in ten have the layers they had. What they say of a life is
-kept by all that it depends on, so that it is used exactly where it would be found anew. To make that
-often, what is looked at is rounded (`snapped`): the grids, the habits. Where the answer lies is known
-far worse than to such a step.
+kept by all that it depends on, and so used exactly where it would be found anew. To make that
+happen often, what is looked at is rounded (`snapped`): the grids, the habits. Where the answer
+lies is known far worse than to such a step.
 """
 
 from __future__ import annotations

@@ -252,12 +252,13 @@ def fit(
     """Learn the lives of all labelled supplies; with no observations the labels speak alone.
 
     Observations of supplies without a label are left out. With a `memory`, what was found before
-    of a supply whose layers are the same is not worked out again; the answer is the same. Raises `Mendable` for a label or an
-    observation that cannot be.
+    of a supply whose layers are the same is not worked out again; the answer is the same. Raises
+    `Mendable` for a label or an observation that cannot be.
     """
     known = checked(labels)
     if not known:
-        return Lives({}, {}.__getitem__, {}, {}, Habits())
+        none: dict[int, LifePoints] = {}
+        return Lives(none, none.__getitem__, {}, {}, Habits())
     memory = memory or Memory()
     memory.begin()
     seen = [one for one in observations if one.supply in known]
@@ -282,7 +283,6 @@ def fit(
     judged = {one.supply for one in telling}
     seen_again = {supply: supply in judged for supply in known}
     points = {supply: learnt.points(row, seen_again[supply]) for supply, row in order.items()}
-
 
     def doubted(supply: int) -> LifePoints:
         return learnt.doubted_points(order[supply], seen_again[supply])

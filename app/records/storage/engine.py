@@ -277,7 +277,7 @@ def whole_or_refuse(path: Path, turn: int | None = None) -> None:
     """Read the whole file through; `BookDamaged` where it is not whole.
 
     Without a `turn` every index is held against its table, which takes three times as long as all
-    the rest. With one, those of some tables: of all of them in `TURNS` turns that follow each other.
+    the rest. With one, those of some tables: of all of them in `TURNS` turns one after the other.
     """
     try:
         with closing(sqlite3.connect(_address(path, write=False), uri=True)) as check:

@@ -80,7 +80,9 @@ def test_after_one_judgement_the_layers_of_its_supply_alone_are_looked_at_again(
         fit([*seen[:at], seen_once_more(seen[at], 5.0), *seen[at + 1 :]], LABELS, memory)
         shares.append((memory.made - before) / first)
         before = memory.made
-    assert sorted(shares)[2] < 0.3  # a supply of six, of which all the rest may have to move a little
+    assert (
+        sorted(shares)[2] < 0.3
+    )  # a supply of six, of which all the rest may have to move a little
 
 
 def test_what_was_not_used_for_a_few_times_is_forgotten() -> None:
