@@ -100,7 +100,7 @@ def _site(
 
 # Grids and rates are rounded to these steps, so that what a supply's layers say of them is asked
 # again (`life_memory`): parts of a grid's width, and of the logarithm of a width and of the rate.
-_SHIFT, _STRETCH, _RATE = 0.25, 0.15, 0.1
+_SHIFT, _STRETCH, _RATE = 0.25, 0.15, 0.25
 _WRONG_STEP = 0.5  # of the logarithm: rates looked at beside the present one
 _LOWEST_WRONG, _HIGHEST_WRONG = 0.001, 0.3
 
@@ -211,6 +211,7 @@ def infer(
             likelier = _likelier_wrong(beside, wrong)
             settled = started and abs(log(likelier / wrong)) < _WRONG_STEP / 5
             wrong = exp(snapped(log(likelier), _RATE))
+            wrong = min(max(wrong, _LOWEST_WRONG), _HIGHEST_WRONG)
         new = np.sqrt(np.diagonal(covariance, axis1=1, axis2=2))
         still = np.abs(mean - center) < 0.7 * width
         if started and settled and np.all(np.abs(new / width - 1) < 0.5) and np.all(still):
