@@ -32,7 +32,6 @@ Floats = NDArray[np.float64]
 CHANGES_A_YEAR = 0.02
 # Days before a supply's newest layer at which it may have changed: months for two years, since the
 # layers of the month in which it did are on the wrong side; then quarters and years.
-_DAYS = 10.0  # to which the times are rounded, so that they do not move with every layer
 _BACK_DAYS = (*range(30, 750, 30), *range(810, 1110, 90), 1460, 1826)
 
 # How far a life moves when it changes, as a logarithm of (median, shape). Judgement, no source; at
@@ -199,8 +198,7 @@ def _times(applied: Floats) -> tuple[Floats, Floats]:
     dated = applied[np.isfinite(applied)]
     edges = np.zeros(0)
     if dated.size:
-        newest = np.ceil(dated.max() / _DAYS) * _DAYS
-        edges = newest - np.array(_BACK_DAYS, dtype=float)[::-1]
+        edges = dated.max() - np.array(_BACK_DAYS, dtype=float)[::-1]
         edges = edges[edges > dated.min()]
     chance = CHANGES_A_YEAR * np.diff([*edges, dated.max() if dated.size else 0.0]) / 365.25
     return edges, np.concatenate([[1.0 - chance.sum()], chance])
