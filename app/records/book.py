@@ -424,13 +424,18 @@ class Book:
         """The newest copy in the book's own folder of backups, or in another; None without one."""
         return backup.newest(self.path, folder)
 
-    def backup(self, to: Path | None = None, key: Key | None = None) -> Path:
-        """Copy the whole book while it is open; to its own folder of backups by default."""
+    def backup(
+        self, to: Path | None = None, key: Key | None = None, turn: int | None = None
+    ) -> Path:
+        """Copy the whole book while it is open; to its own folder of backups by default.
+
+        Backups that are made one after the other may each look at a part of the indexes: `turn`.
+        """
         self._must_be_open()
         if to is None and self.is_looked_at:
             raise Mendable(f"{self.path} is open for reading only; its backup is made elsewhere.")
         self._file.must_be_there()
-        return backup.make(self._engine, self.path, to, key=key)
+        return backup.make(self._engine, self.path, to, key=key, turn=turn)
 
     def save_elsewhere(self, to: Path) -> Path:
         """Copy what is open into a new file, also where the book's own path leads elsewhere now."""

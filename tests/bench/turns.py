@@ -37,6 +37,7 @@ from PySide6.QtCore import QSettings, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
+from app.__main__ import ready_python
 from app.actions.day.closing import close_day
 from app.actions.exchange.exporting import export
 from app.window.day.place import DayPlace
@@ -162,6 +163,7 @@ def main() -> None:
     parser.add_argument("book", type=Path)
     parser.add_argument("--in", dest="wanted", default="", help="profile the thread of this step")
     asked = parser.parse_args()
+    ready_python()
     application = QApplication([])
     with TemporaryDirectory() as folder:
         copy = Path(shutil.copy(asked.book, folder))

@@ -341,11 +341,17 @@ def _files(
             trouble.append(f"The day is closed, but the drafts are not written: {reason_of(wrong)}")
     lacks_first = not _is_backed_up(desk, day, out)
     if lacks_first or _lacks_second(desk, day):
-        made = back_up(desk, out, first=lacks_first)
+        made = back_up(desk, out, first=lacks_first, turn=_turn(desk))
         files += made.paths
         said += filter(None, [made.sentence])
         trouble += [f"The day is closed, but {one}" for one in made.trouble]
     return files, made, said, trouble
+
+
+def _turn(desk: Desk) -> int:
+    """Which part of the indexes the backup of a close looks at: the next one at each close."""
+    with desk.book.reading() as session:
+        return queries.times_closed(session)
 
 
 def make_up_backup(desk: Desk) -> str:
@@ -361,7 +367,7 @@ def make_up_backup(desk: Desk) -> str:
     there = Path(desk.settings.backup_folder).is_dir()
     if not lacks_first and not (there and _lacks_second(desk, day)):
         return ""
-    made = back_up(desk, first=lacks_first)
+    made = back_up(desk, first=lacks_first, turn=_turn(desk))
     if made.trouble:
         raise Mendable(f"{weekday_day(day)} is closed, but {' '.join(made.trouble)}")
     if lacks_first:

@@ -76,9 +76,10 @@ def money_figure(
     spent: dict[date, int],
     closed: list[date],
     currency: str,
-    before: list[DoneJob] | None = None,
+    before: dict[date, int] | None = None,
 ) -> MoneyFigure:
-    """Bars by month in a year, by day in a month or a week; `before`: jobs of the year before."""
+    """Bars by month in a year, by day in a month or a week; `before`: what was earned by day
+    in the year before."""
     bars = []
     for label, start, end in _bar_bounds(kind, first, last):
         own = [job for job in jobs if start <= job.done_on <= end]
@@ -92,7 +93,7 @@ def money_figure(
                 received=_within(received, start, end),
                 supplies=_within(spent, start, end),
                 job_ids=ids,
-                year_before=_year_before(before or [], start) if kind == "year" else None,
+                year_before=_year_before(before or {}, start) if kind == "year" else None,
             )
         )
     if kind == "year" and bars and bars[-1].first <= today < bars[-1].last:
@@ -108,13 +109,12 @@ def money_figure(
     return MoneyFigure(f"{when} earned {whole}, the best {noun} here.", tuple(bars), best)
 
 
-def _year_before(jobs: list[DoneJob], month: date) -> int | None:
+def _year_before(earned: dict[date, int], month: date) -> int | None:
     """What the same month earned a year before; none where the book does not hold all of it."""
     first = months_back(month, 12)
-    if not jobs or min(job.done_on for job in jobs) > first + timedelta(days=6):
+    if not earned or min(earned) > first + timedelta(days=6):
         return None
-    end = month_after(first)
-    return sum(job.earned for job in jobs if first <= job.done_on < end)
+    return _within(earned, first, month_after(first) - timedelta(days=1))
 
 
 def _with_guess(bar: Bar, today: date, jobs: list[DoneJob], closed: list[date]) -> Bar:

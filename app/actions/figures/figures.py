@@ -99,16 +99,16 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         costs = queries.cost_by_supply(session, first, end)
         on_jobs, on_shop = queries.minutes_worked(session, first, end)
         closed = queries.closed_days(session, first, end)
-        before = queries.standings(session, first - timedelta(days=1))
-        after = queries.standings(session, end)
+        came, more_for_done = queries.received_for_jobs(session, first, end)
         loose = queries.received_without_job(session, first, end)
         months_before = (
-            queries.done_jobs(session, months_back(first, 12), first - timedelta(days=1))
+            queries.earned_by_day(session, months_back(first, 12), first - timedelta(days=1))
             if kind == "year"
-            else []
+            else {}
         )
-        year_ago = queries.done_jobs(session, *_year_before(first, end))
-        spent_year_ago = queries.supplies_by_day(session, *_year_before(first, end))
+        then = _year_before(first, end)
+        earned_then = sum(queries.earned_by_day(session, *then).values())
+        used_then = sum(queries.supplies_by_day(session, *then).values())
     currency = desk.settings.currency
     money = partial(shown_money, currency=currency)
     earned, used = sum(job.earned for job in jobs), sum(spent.values())
@@ -122,9 +122,9 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
     ]
     if left_an_hour is not None:
         facts.append(("A working hour left", money(round(left_an_hour))))
-    reconciled = _reconcile(desk, jobs, received, before, after, loose)
+    slip = _reconciled(jobs, received, came, more_for_done, loose)
     unrecorded = sum(1 for job in jobs if not job.recorded)
-    voice = [_share_voice(earned, used, year_ago, spent_year_ago)]
+    voice = [_share_voice(earned, used, earned_then, used_then)]
     if unrecorded:
         jobs_have = count_of(unrecorded, "job has", "jobs have")
         voice.append(f"{jobs_have} no supplies recorded; their cost is missing, not zero.")
@@ -143,7 +143,7 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         ahead=ahead_figure(desk, desk.today),
         facts=tuple(facts),
         voice=tuple(text for text in voice if text),
-        reconciliation=tuple(reconciled),
+        reconciliation=tuple(_slip_facts(slip, currency)),
         behind=(
             f"{count_of(len(jobs), 'job')} and {count_of(len(closed), 'closed day')} "
             "stand behind it."
@@ -238,25 +238,28 @@ def behind(desk: Desk, table: FigureTable, row: int) -> tuple[tuple[int, str], .
     return tuple((job, f"{number:04d} {customer}".strip()) for job, number, customer, _ in labels)
 
 
-def _reconcile(
-    desk: Desk,
-    jobs: list[DoneJob],
-    received: dict[date, int],
-    before: list[queries.Standing],
-    after: list[queries.Standing],
-    loose: int,
-) -> list[tuple[str, str]]:
-    """Earned against received, with what is owed and the deposits in between, as facts."""
-    money = partial(shown_money, currency=desk.settings.currency)
-    owed_before, held_before = _owed_and_held(before)
-    owed_after, held_after = _owed_and_held(after)
-    slip = pure.Reconciliation(
-        sum(job.earned for job in jobs),
-        sum(_tax(job.tax_by_rate) for job in jobs),
+def _reconciled(
+    jobs: list[DoneJob], received: dict[date, int], came: int, more_for_done: int, loose: int
+) -> pure.Reconciliation:
+    """Earned against received, with what is owed and the deposits in between.
+
+    `came` for jobs in the period, `more_for_done` than before for jobs that were done by its end:
+    the rest of what came is held for open ones. A done job that was overpaid owes less than
+    nothing; that stays within receivables.
+    """
+    earned = sum(job.earned for job in jobs)
+    taxes = sum(_tax(job.tax_by_rate) for job in jobs)
+    return pure.Reconciliation(
+        earned,
+        taxes,
         sum(received.values()),
-        owed_after - owed_before,
-        held_after - held_before + loose,
+        earned + taxes - more_for_done,
+        came - more_for_done + loose,
     )
+
+
+def _slip_facts(slip: pure.Reconciliation, currency: str) -> list[tuple[str, str]]:
+    money = partial(shown_money, currency=currency)
     facts = [
         ("Earned before tax", money(slip.earned)),
         ("Tax on it", money(slip.tax)),
@@ -269,21 +272,6 @@ def _reconcile(
     return facts
 
 
-def _owed_and_held(standings: list[queries.Standing]) -> tuple[int, int]:
-    """(receivables, deposits) in minor units: what done jobs still owe; what open jobs hold.
-
-    A done job that was overpaid owes less than nothing; that stays within receivables.
-    """
-    owed = held = 0
-    for standing in standings:
-        if standing.done_on is None:
-            held += standing.received
-        else:
-            net = sum(amount for _, amount in standing.net_by_rate)
-            owed += net + _tax(standing.net_by_rate) - standing.received
-    return owed, held
-
-
 def _tax(net_by_rate: tuple[tuple[int, int], ...]) -> int:
     """Tax per rate on a job's sums (EN 16931); rates come in thousandths of a percent."""
     return sum(_tax_at(rate, net) for rate, net in net_by_rate if rate)
@@ -294,17 +282,14 @@ def _tax_at(rate: int, net: int) -> int:
     return tax.totals([tax.TaxedLine(net, Fraction(rate, 1000))], tax.Rounding.ON_TOTAL).tax
 
 
-def _share_voice(
-    earned: int, used: int, year_ago: list[DoneJob], spent_year_ago: dict[date, int]
-) -> str:
+def _share_voice(earned: int, used: int, earned_then: int, used_then: int) -> str:
     """Supply cost in a hundred earned, and what it was a year ago."""
     if earned <= 0:
         return ""
     now = f"Supplies cost {100 * used / earned:.0f} in every 100 earned."
-    then = sum(job.earned for job in year_ago)
-    if then <= 0:
+    if earned_then <= 0:
         return now
-    return f"{now} A year before it was {100 * sum(spent_year_ago.values()) / then:.0f}."
+    return f"{now} A year before it was {100 * used_then / earned_then:.0f}."
 
 
 def _title(kind: str, first: date, last: date, today: date) -> str:

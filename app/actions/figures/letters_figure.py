@@ -53,8 +53,9 @@ def letters_figure(desk: Desk, first: date, last: date) -> LetterFigure:
     """The letters sent from `first` to `last`, both included, as far as they came until now."""
     with desk.book.reading() as session:
         # A later letter may have brought the visit: then it is not an earlier one's doing.
-        rows = queries.letters_between(session, first, last + timedelta(days=WITHIN_DAYS))
-        jobs = queries.jobs_booked(session, first) if rows else []
+        until = last + timedelta(days=WITHIN_DAYS)
+        rows = queries.letters_between(session, first, until)
+        jobs = queries.jobs_booked(session, first, until) if rows else []
     wrote = {row.reminder_id: row.customer_id for row in rows}
     sent = [SentLetter(row.reminder_id, row.household, row.sent_on, row.answer) for row in rows]
     found = came_of(

@@ -63,33 +63,41 @@ class Kept:
     sealed: bool
 
 
-def back_up(desk: Desk, to: Path | None = None, *, first: bool = True, second: bool = True) -> Made:
+def back_up(
+    desk: Desk,
+    to: Path | None = None,
+    *,
+    first: bool = True,
+    second: bool = True,
+    turn: int | None = None,
+) -> Made:
     """Copy the book beside itself, or to `to`, and to the second place if one is set.
 
-    Each copy stands for itself: what is wrong with one is said and keeps none from the other.
+    Each copy stands for itself: what is wrong with one is said and keeps none from the other. With
+    a `turn` each looks at a part of its indexes, as after a close.
     """
     path = other = None
     jobs, trouble = 0, []
     if first:
         try:
-            path = desk.book.backup(to)
+            path = desk.book.backup(to, turn=turn)
             jobs = backup.jobs_in(path)
         except Mendable as wrong:
             trouble.append(f"there is no backup: {wrong}")
     if second and desk.settings.backup_folder:
         try:
-            other = _second(desk, Path(desk.settings.backup_folder))
+            other = _second(desk, Path(desk.settings.backup_folder), turn)
         except (Mendable, OSError) as wrong:
             trouble.append(f"there is no second backup: {reason_of(wrong)}")
     return Made(path, jobs, other, tuple(trouble))
 
 
-def _second(desk: Desk, folder: Path) -> Path:
+def _second(desk: Desk, folder: Path, turn: int | None) -> Path:
     key = kept_key(desk)
     if not folder.is_dir():
         raise Mendable(f"The folder {folder} is not there; put the stick in or connect the disk.")
     _refuse_anothers(desk, folder)
-    made = desk.book.backup(folder, key)
+    made = desk.book.backup(folder, key, turn)
     backup.thin_out(folder, desk.book.path.stem)
     return made
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from math import sqrt
 
 import numpy as np
@@ -11,7 +12,8 @@ from numpy.typing import NDArray
 
 from app.calculations.layers.habits import Fading, Habits
 from app.calculations.layers.life_changes import Changes, find_changes
-from app.calculations.layers.life_evidence import Evidence, Sights
+from app.calculations.layers.life_evidence import Evidence, KeptSights
+from app.calculations.layers.life_memory import Memory, snapped
 from app.calculations.layers.life_points import LifePoints
 from app.calculations.layers.life_posterior import GRID, Posterior, infer
 from app.calculations.layers.prompted_visits import Looks, prompted
@@ -31,6 +33,7 @@ _FADING = (0.06, 0.12, 0.20, 0.30, 0.42, 0.55)
 _PROMPTED, _GAIN = 0.5, 5.0
 # The days until a worn layer is seen because of it are looked for by doubling and halving.
 _PROMPT_DAYS, _DOUBLINGS = 80.0, 4
+_FINE = 0.02  # to which habits are rounded, far below what is known of them (`life_memory`)
 # A distribution of strengths by its standard deviations and weights (Gauss and Hermite).
 _DOUBTS = ((-sqrt(3.0), 1 / 6), (0.0, 2 / 3), (sqrt(3.0), 1 / 6))
 
@@ -44,10 +47,11 @@ class Shop:
     classes: Ints
     promised: Floats
     spread: Floats
+    memory: Memory = field(default_factory=Memory)
 
     def changes(self, habits: Habits) -> list[Changes]:
         """When each supply may have changed."""
-        return find_changes(self.evidence, self.promised, self.spread, habits)
+        return find_changes(self.evidence, self.promised, self.spread, habits, self.memory)
 
     def infer(
         self,
@@ -69,17 +73,41 @@ class Shop:
             learn_wrong=learn_wrong,
             near=near,
             loose=loose,
+            memory=self.memory,
         )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Learnt:
-    """A shop's habits, the posterior under the likeliest of them, and under each strength that
-    the exposure factors may have: (strength, weight, posterior)."""
+    """A shop's habits, and the posterior under the likeliest of them."""
 
+    shop: Shop
     habits: Habits
+    changes: list[Changes]
     found: Posterior
-    doubted: tuple[tuple[float, float, Posterior], ...]
+
+    @cached_property
+    def doubted(self) -> tuple[tuple[float, float, Posterior], ...]:
+        """(Strength, weight, posterior) under each strength that the exposure factors may have.
+
+        Worked out when a band is asked for: no day to write depends on it.
+        """
+        strength, doubt = self.habits.strength, self.habits.strength_doubt
+        if not doubt:
+            return ((strength, 1.0, self.found),)
+        others = [(strength + off * doubt, weight) for off, weight in _DOUBTS]
+        return tuple(
+            (
+                other,
+                weight,
+                self.found
+                if other == strength
+                else self.shop.infer(
+                    replace(self.habits, strength=other), self.changes, self.found
+                ),
+            )
+            for other, weight in others
+        )
 
     def points(self, supply: int, learnt: bool) -> LifePoints:
         """A supply's life under the likeliest habits; `learnt`: its layers were seen again."""
@@ -110,33 +138,19 @@ def learn_habits(shop: Shop) -> Learnt:
     shop, found = _prompted(shop, habits, found)
     changes = shop.changes(habits)
     strength, doubt = _strength(shop, habits, changes, found)
+    strength, doubt = snapped(strength, _FINE), max(snapped(doubt, _FINE), min(doubt, _FINE))
     habits = replace(habits, strength=strength, strength_doubt=doubt)
     changes = shop.changes(habits)
     found = shop.infer(habits, changes, found, learn_wrong=True)
     habits = replace(habits, wrong=found.wrong)
     fading = _fading(shop, found, habits, changes)
     if fading is not habits.fading:
+        fading = Fading.lasting(snapped(fading.share, _FINE), fading.trusted)
         habits = replace(habits, fading=fading)
         changes = shop.changes(habits)
         found = shop.infer(habits, changes, found, learn_wrong=True)
         habits = replace(habits, wrong=found.wrong)
-    if not doubt:
-        return Learnt(habits, found, ((strength, 1.0, found),))
-    doubted = [(strength + off * doubt, weight) for off, weight in _DOUBTS]
-    return Learnt(
-        habits,
-        found,
-        tuple(
-            (
-                other,
-                weight,
-                found
-                if other == strength
-                else shop.infer(replace(habits, strength=other), changes, found),
-            )
-            for other, weight in doubted
-        ),
-    )
+    return Learnt(shop, habits, changes, found)
 
 
 def _prompted(shop: Shop, habits: Habits, found: Posterior) -> tuple[Shop, Posterior]:
@@ -228,14 +242,16 @@ def _fading(shop: Shop, found: Posterior, habits: Habits, changes: list[Changes]
     gains = np.zeros(len(weighed))
     for supply, label in enumerate(shop.promised.tolist()):
         rows = seen.of(supply)
+        mark = rows.mark
         if not rows.low.size:
             continue
         medians = found.median[supply].reshape(GRID)[:, 0]
         shapes = found.shape[supply].reshape(GRID)[0]
 
         def likelihood(fading: Fading, change: Changes) -> Floats:
-            logs = Sights(medians, shapes, rows, label, fading).logs(habits.wrong)  # noqa: B023
-            return change.likelihood(logs, change.laid_over(medians, shapes))  # noqa: B023
+            sights = KeptSights(shop.memory, mark, medians, shapes, rows, label, fading)  # noqa: B023
+            sums = sights.sums(change.inside, habits.wrong)
+            return change.likelihood(sums, change.laid_over(medians, shapes))  # noqa: B023
 
         with np.errstate(divide="ignore"):
             base = np.log(found.weight[supply].reshape(GRID))

@@ -221,7 +221,8 @@ def _with_toppers(stack: list[Layer]) -> list[Layer]:
     marked: list[Layer] = []
     protects = False
     for layer in stack:
-        marked.append(replace(layer, gloss_only=protects))
+        gloss = layer.gloss_only is not protects
+        marked.append(replace(layer, gloss_only=protects) if gloss else layer)
         protects = protects or layer.verdict is not Verdict.GONE
     return marked
 

@@ -16,7 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.calculations.layers.habits import Habits
-from app.calculations.layers.life_evidence import Evidence, Sights
+from app.calculations.layers.life_evidence import Evidence, KeptSights
+from app.calculations.layers.life_memory import Memory
 from app.calculations.layers.life_prior import (
     CLASS_SPREAD,
     SHOP_CENTER,
@@ -45,7 +46,6 @@ _ROUNDS = 10
 _REACH = 3.5  # standard deviations to either side of the label
 _LEAST = 0.01  # of the likeliest time of change; what is less likely is left out
 _GRID = (49, 7)  # points along log median and log shape
-_PIECE = 48
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,30 +68,23 @@ class Changes:
         across = np.tensordot(_between(medians, self.medians), self.worth, axes=1)
         return np.asarray(_between(shapes, self.shapes) @ across)
 
-    def likelihood(self, logs: Floats, worth: Floats) -> Floats:
-        """Log likelihood (J, L) of present lives, from that of each layer (J, L, n)."""
+    def likelihood(self, sums: Floats, worth: Floats) -> Floats:
+        """Log likelihood (J, L) of present lives, from that of each span's layers (J, L, B)."""
         if worth.shape[2] == 1:
-            return np.asarray(logs.sum(axis=2))
-        since = np.cumsum(in_spans(logs, self.inside)[:, :, ::-1], axis=2)[:, :, ::-1]
+            return np.asarray(sums[:, :, 0])
+        since = np.cumsum(sums[:, :, ::-1], axis=2)[:, :, ::-1]
         return _log_sum(since + worth)
 
 
-def in_spans(logs: Floats, inside: Floats) -> Floats:
-    """The sums (J, L, B) over the layers of each span, of (J, L, n) and (n, B)."""
-    layers = np.moveaxis(logs, 2, 0)
-    flat = layers.reshape(len(layers), -1)
-    sums = np.zeros((inside.shape[1], flat.shape[1]))
-    # In pieces too small for the linear algebra library to start threads.
-    for first in range(0, len(flat), _PIECE):
-        rows = slice(first, first + _PIECE)
-        sums += inside[rows].T @ flat[rows]
-    return np.moveaxis(sums.reshape(-1, *layers.shape[1:]), 0, 2)
-
-
 def find_changes(
-    seen: Evidence, label: Floats, label_spread: Floats, habits: Habits
+    seen: Evidence,
+    label: Floats,
+    label_spread: Floats,
+    habits: Habits,
+    memory: Memory | None = None,
 ) -> list[Changes]:
-    """What each supply's judgements say of when it changed; `seen`, `label` as `infer` has them."""
+    """What each supply's judgements say of when it changed; arguments as `infer` has them."""
+    memory = memory or Memory()
     at_label = seen.at_label(habits.strength)
     reach = _REACH * np.sqrt(
         np.stack([np.square(label_spread), np.full(len(label), SUPPLY_SHAPE_SPREAD**2)], axis=1)
@@ -100,7 +93,7 @@ def find_changes(
     )
     edges, chances = _times(seen.applied)
     weighed = [
-        _weighed(at_label.of(supply), middle, reach[supply], edges, habits)
+        _weighed(at_label.of(supply), middle, reach[supply], edges, habits, memory)
         for supply, middle in enumerate(label.tolist())
     ]
     if not edges.size:
@@ -129,12 +122,26 @@ def _shared(likely: Floats, chances: Floats) -> Floats:
 
 
 def _weighed(
-    rows: Evidence, label: float, reach: Floats, edges: Floats, habits: Habits
+    rows: Evidence, label: float, reach: Floats, edges: Floats, habits: Habits, memory: Memory
 ) -> tuple[Changes, Floats]:
     """Of one supply, each time (B,) alike likely at first, and the log likelihood of each.
 
     `reach` (2,) is how far its log median and log shape may be off.
     """
+    mark = rows.mark
+    key = (mark, label, reach.tobytes(), edges.tobytes(), habits.fading.mark, habits.wrong)
+    return memory.of(key, lambda: _weighed_anew(rows, mark, label, reach, edges, habits, memory))
+
+
+def _weighed_anew(
+    rows: Evidence,
+    mark: bytes,
+    label: float,
+    reach: Floats,
+    edges: Floats,
+    habits: Habits,
+    memory: Memory,
+) -> tuple[Changes, Floats]:
     # What is not dated is taken for old.
     at = np.searchsorted(edges, np.nan_to_num(rows.applied, nan=-np.inf), side="right")
     inside = (at[:, None] == np.arange(len(edges) + 1)).astype(float)
@@ -146,8 +153,8 @@ def _weighed(
     worth = np.zeros((*_GRID, len(edges) + 1))
     if not edges.size or not rows.low.size:
         return Changes(inside, worth, medians, shapes), np.zeros(len(edges) + 1)
-    logs = Sights(medians, shapes, rows, label, habits.fading).logs(habits.wrong)
-    logs = in_spans(logs, inside)
+    sights = KeptSights(Memory(), mark, medians, shapes, rows, label, habits.fading)
+    logs = sights.sums(inside, habits.wrong)
     whole = np.cumsum(logs, axis=2)
     older = whole[:, :, :-1]
     top = older.max(axis=(0, 1))

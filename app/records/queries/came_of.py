@@ -64,8 +64,8 @@ def letters_between(session: Session, first: date, last: date) -> list[SentRow]:
     ]
 
 
-def jobs_booked(session: Session, since: date) -> list[BroughtRow]:
-    """The jobs that were booked, or begin, on or after a day."""
+def jobs_booked(session: Session, since: date, until: date | None = None) -> list[BroughtRow]:
+    """The jobs that were booked, or begin, on or after a day; none booked after another."""
     query = (
         select(*_BROUGHT)
         .join(Customer, Customer.id == Job.customer_id)
@@ -77,6 +77,8 @@ def jobs_booked(session: Session, since: date) -> list[BroughtRow]:
         .group_by(Job.id)
         .order_by(Job.id)
     )
+    if until is not None:
+        query = query.where(func.coalesce(Job.booked_on, Job.first_day) <= until)
     return rows_of(BroughtRow, session.execute(query))
 
 

@@ -152,6 +152,11 @@ def closed_last(session: Session) -> date | None:
     return session.scalar(query.order_by(DaySheet.closed_at.desc(), DaySheet.day.desc()).limit(1))
 
 
+def times_closed(session: Session) -> int:
+    """How often a day of this book was closed."""
+    return int(session.scalar(select(func.sum(DaySheet.times_closed))) or 0)
+
+
 def any_closed(session: Session) -> bool:
     """Whether a day was ever closed and is still."""
     query = select(DaySheet.day).where(DaySheet.state == "closed").limit(1)

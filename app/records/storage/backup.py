@@ -107,9 +107,16 @@ def opened(copy: Path, key: sealing.Key | None = None) -> Iterator[Path]:
 
 
 def make(
-    engine: Engine, book: Path, to: Path | None, why: str = "", key: sealing.Key | None = None
+    engine: Engine,
+    book: Path,
+    to: Path | None,
+    why: str = "",
+    key: sealing.Key | None = None,
+    turn: int | None = None,
 ) -> Path:
     """Copy the book as it stands; a copy that is not whole, or cannot be counted, is thrown away.
+
+    With a `turn` a part of its indexes is looked at (`whole_or_refuse`).
 
     Without `to` it goes to the book's own folder of backups, and old ones there are thinned out.
     A folder as `to` gets a dated name. With a `key` the copy is sealed.
@@ -136,7 +143,7 @@ def make(
         try:
             unfinished.unlink(missing_ok=True)
             with plainly(target):
-                _copy(engine, unfinished, key)
+                _copy(engine, unfinished, key, turn)
             while dated and target.exists():  # another book of this name was as quick
                 target = _free_name(target.parent, book.stem, why, sealing.SUFFIX if key else "")
             os.replace(unfinished, target)
@@ -152,15 +159,15 @@ def make(
     return target
 
 
-def _copy(engine: Engine, to: Path, key: sealing.Key | None) -> None:
+def _copy(engine: Engine, to: Path, key: sealing.Key | None, turn: int | None) -> None:
     """Write a copy that was read through and counted; where it is sealed, no plain one there."""
     if key is None:
-        copy_whole(engine, to)
+        copy_whole(engine, to, turn)
         jobs_in(to)
         return
     with TemporaryDirectory(prefix="bayledger-") as folder:
         plain = Path(folder) / "copy"
-        copy_whole(engine, plain)
+        copy_whole(engine, plain, turn)
         sealing.seal(plain, to, key, jobs_in(plain))
 
 

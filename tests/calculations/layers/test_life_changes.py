@@ -16,7 +16,7 @@ from app.calculations.layers.life_changes import (
     _shared,
     find_changes,
 )
-from app.calculations.layers.life_evidence import Sights
+from app.calculations.layers.life_evidence import Sights, in_spans
 from app.calculations.layers.sightings import Observation, gather
 
 LABEL, SPREAD, START = log(75.0), 0.2, date(2024, 1, 1)
@@ -35,7 +35,7 @@ def changes_of(*seen: Observation):
 def likelihood(rows, changes, medians, shapes):
     grid = np.log(medians), np.log(shapes)
     logs = Sights(*grid, rows, LABEL, Habits().fading).logs(0.01)
-    return changes.likelihood(logs, changes.laid_over(*grid))
+    return changes.likelihood(in_spans(logs, changes.inside), changes.laid_over(*grid))
 
 
 def test_layers_without_a_day_or_all_of_one_month_cannot_tell_of_a_change():

@@ -19,6 +19,7 @@ from app.records.book import Book
 from app.records.contents import contents
 from app.records.models import Job
 from app.records.storage import backup, sealing
+from app.records.storage.engine import TURNS, whole_or_refuse
 from tests.records.shop import add_customer
 from tests.records.test_book import DIE, names, run
 
@@ -94,6 +95,25 @@ def test_where_the_book_itself_is_damaged_it_is_said_of_the_book(book: Book) -> 
     assert told.value.sentence.startswith(f"{book.path} is damaged")
     assert "bayledger salvage BOOK NEW" in told.value.sentence
     assert again.newest_backup() is None
+
+
+def test_a_wrong_index_is_found_in_one_turn_of_each_row_and_at_once_without_turns(
+    book: Book, tmp_path: Path
+) -> None:
+    harmed = book.backup(tmp_path / "harmed.bayledger")
+    with closing(sqlite3.connect(harmed)) as raw, raw:
+        raw.execute("PRAGMA writable_schema = ON")
+        raw.execute("UPDATE sqlite_master SET sql = replace(sql, '(name)', '(city)') "
+                    "WHERE name = 'ix_customers_name'")  # fmt: skip
+    found = []
+    for turn in range(100, 100 + TURNS):
+        try:
+            whole_or_refuse(harmed, turn)
+        except BookDamaged:
+            found.append(turn)
+    assert len(found) == 1
+    with pytest.raises(BookDamaged, match="ix_customers_name"):
+        whole_or_refuse(harmed)
 
 
 def test_all_of_thirty_days_stay_then_the_last_of_each_week_and_of_each_month(
