@@ -173,7 +173,9 @@ def test_what_is_meant_by_fading_is_the_mean_of_all_shares_by_how_likely_each_ma
         medians, shapes = np.unique(found.median[supply]), np.unique(found.shape[supply])
         weight = found.weight[supply].reshape(len(medians), len(shapes))
 
-        def told(fading, at=(medians, shapes, rows, log(75.0))):
+        at = medians, shapes, rows, log(75.0)
+
+        def told(fading, at=at):
             return Sights(*at, fading).logs(0.02).sum(axis=2)
 
         plain = told(habits.fading)
