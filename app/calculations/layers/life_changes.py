@@ -39,7 +39,7 @@ CHANGE_SPREAD = (0.60, 0.20)
 
 # The chance of a change at a time weighs like so many supplies when it is learnt how many of a
 # shop's supplies changed at one time. Judgement, no source.
-TOGETHER = 10.0
+TOGETHER = 3.0
 _ROUNDS = 10
 
 _REACH = 3.5  # standard deviations to either side of the label

@@ -92,7 +92,6 @@ def test_supplies_that_changed_together_make_a_change_of_another_then_likelier()
     alone = _shared(np.stack([none] * 10), prior)
     beside = _shared(np.stack([none] * 5 + [month] * 4 + [none]), prior)
     assert alone[-1] == pytest.approx(prior, rel=0.1)
-    # The four of the nine others, and the prior's ten: (10 x 0.005 + 4) / 19, and a little more
-    # of the others in doubt.
-    assert 4.05 / 19 < beside[-1, 1] < 0.35
+    # Those that say nothing follow the four and the prior's three: c = (3 x 0.005 + 4 + 5 c) / 12.
+    assert beside[-1, 1] == pytest.approx(4.015 / 7, abs=0.01)
     assert beside[5, 1] < beside[-1, 1], "its own change is no evidence for itself"
