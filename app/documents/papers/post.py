@@ -229,9 +229,10 @@ def _refuses_address(code: int, answer: str, of_receiver: bool) -> bool:
     """Whether a refusal for good is about the receiver's address, not about the mail or the shop.
 
     By the enhanced status code where the server gives one: 5.1 is of addresses, but 5.1.7 and 5.1.8
-    of the sender's, and 5.2.1 a mailbox that takes no mail any more; 5.7 is somebody's policy, which
-    the shop's own server answers as well (RFC 3463, sections 3.2, 3.3 and 3.8). Else by the answer
-    to RCPT: no mailbox, not here, no name (RFC 5321, section 4.2.3), takes no mail (RFC 7504).
+    of the sender's, and 5.2.1 a mailbox that takes no mail any more; 5.7 is somebody's policy,
+    which the shop's own server answers as well (RFC 3463, sections 3.2, 3.3 and 3.8). Else by the
+    answer to RCPT: no mailbox, not here, no name (RFC 5321, section 4.2.3), takes no mail
+    (RFC 7504).
     """
     status = _STATUS.match(answer)
     if status is not None:
