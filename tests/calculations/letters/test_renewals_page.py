@@ -72,8 +72,6 @@ def test_numbers_that_the_page_says_in_words_are_the_ones_in_the_code():
     assert "two supplies in a hundred change in a year" in WORDS
     assert life_changes.CHANGES_A_YEAR == 0.02
     assert f"({life_changes.CHANGE_SPREAD[0]:.2f} as a logarithm)" in WORDS
-    assert "weighs like three supplies" in WORDS
-    assert life_changes.TOGETHER == 3
     assert f"by more than {habit_learning._GAIN:g} as a logarithm" in WORDS
     assert "One verdict in ten" in PAGE
     assert habits.TRUST == 0.9
