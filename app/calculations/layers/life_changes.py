@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from math import log
 
 import numpy as np
+from numpy.polynomial.legendre import leggauss
 from numpy.typing import NDArray
 
 from app.calculations.layers.habits import Habits
@@ -38,11 +39,8 @@ _BACK_DAYS = (*range(30, 750, 30), *range(810, 1110, 90), 1460, 1826)
 # twice of it and beyond the hits of changed supplies moved by 0.01 at most.
 CHANGE_SPREAD = (0.60, 0.20)
 
-# The chance of a change at a time weighs like so many supplies when it is learnt how many of a
-# shop's supplies changed at one time. Judgement, no source.
-TOGETHER = 10.0
-_ROUNDS = 10
-
+# The shares of a shop's supplies that may change at one time (Gauss and Legendre).
+_SHARES, _WEIGHTS = leggauss(24) * np.array([[0.5], [0.5]]) + np.array([[0.5], [0.0]])
 _REACH = 3.5  # standard deviations to either side of the label
 _LEAST = 0.01  # of the likeliest time of change; what is less likely is left out
 _GRID = (49, 7)  # points along log median and log shape
@@ -108,16 +106,24 @@ def find_changes(
 def _shared(likely: Floats, chances: Floats) -> Floats:
     """The chance of a change at each time for each supply (S, B), as the other supplies have it.
 
-    `likely` (S, B) is the log likelihood of each time. How many change at one time is learnt (its
-    prior weighs like `TOGETHER` supplies), since a shop that works otherwise, or a maker of many
-    supplies, changes several at once.
+    `likely` (S, B) is the log likelihood of each time. Half of the changes come alone, half where
+    at one time any share of the supplies changes, all shares alike likely: a shop that works
+    otherwise, or a maker of many supplies, changes several at once. Exact, by Bayes.
     """
-    each = np.tile(chances, (len(likely), 1))
-    for _ in range(_ROUNDS):
-        logs = likely + np.log(each)
-        blame = np.exp(logs - _log_sum(logs)[:, None])
-        others = blame.sum(axis=0) - blame
-        each = (TOGETHER * chances + others) / (TOGETHER + len(likely) - 1)
+    alone = np.concatenate([[(1.0 + chances[0]) / 2], chances[1:] / 2])
+    single = _log_sum(likely + np.log(alone))
+    # Where a share of the supplies changed at a time: (S, B - 1, shares).
+    joined = np.logaddexp(
+        np.log1p(-_SHARES) + single[:, None, None], np.log(_SHARES) + likely[:, 1:, None]
+    )
+    others = joined.sum(axis=0) - joined + np.log(_WEIGHTS)
+    events = np.concatenate([(single.sum() - single)[:, None], _log_sum(others)], axis=1)
+    events += np.log(chances)
+    blame = np.exp(events - _log_sum(events)[:, None])[:, 1:]
+    share = np.exp(others - _log_sum(others)[..., None]) @ _SHARES
+    common = blame * share
+    each = alone * (1.0 - common.sum(axis=1, keepdims=True))
+    each[:, 1:] += common
     return np.asarray(each)
 
 

@@ -255,7 +255,7 @@ def test_amounts_agree_with_an_independent_library_of_units(number: Fraction, un
     names = {"gal": "gallon", "qt": "quart", "pt": "pint", "floz": "fluid_ounce",
     "ml": "milliliter",
              "l": "liter"}  # fmt: skip
-    decimal = f"{float(number):.3f}"
+    decimal = f"{float(number):.3f}".rstrip("0").rstrip(".")  # 1.500 ml is asked about
     told = EXACT.Quantity(Fraction(decimal), names[unit]).to("microliter").magnitude
     assert base(f"{decimal} {unit}") == half_away(Fraction(told))
 
@@ -264,6 +264,25 @@ def test_amounts_agree_with_an_independent_library_of_units(number: Fraction, un
 def test_times_nothing_is_no_amount(text):
     with pytest.raises(Mendable):
         read_amount(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "question"),
+    [("1.000 ml", "can be 1000 or 1 mL"), ("2.500g", "can be 2500 or 2.5 g"),
+     ("3 x 1.000 ml", "can be 1000 or 1 mL"), ("250 (2 boxes)", "in all or in each"),
+     ("250 pcs (2 boxes)", "in all or in each"), ("32 oz (2 bottles)", "in all or in each")],
+)  # fmt: skip
+def test_what_can_be_two_amounts_is_asked_about(text: str, question: str) -> None:
+    with pytest.raises(Mendable, match=question):
+        read_amount(text)
+
+
+def test_what_can_be_one_amount_alone_is_not_asked_about() -> None:
+    assert base_of(read_amount("1.000 ml", "point"), "liquid") == 1_000
+    assert base("1.125 gal") == base("9 pt")
+    assert base("0.500 ml") == 500
+    assert base("250 (1 box)", "piece") == base("2 boxes (125)", "piece") == 250_000
+    assert read_amount("~2 bottles").count == 2
 
 
 def test_a_column_with_commas_for_decimals_takes_points_for_thousands() -> None:
