@@ -101,6 +101,7 @@ def test_who_left_while_choosing_finds_the_search_whole_when_they_come_back(
     press(Key.Key_2, CTRL)
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
     shell.open_item("customers", 2)
-    assert look_for(shell, "merge", qtbot) == ["Put two customers or vehicles together"] + [
-        "Put two supplies together"
+    assert look_for(shell, "merge", qtbot) == [
+        "Put two customers or vehicles together",
+        "Put two supplies together",
     ]
