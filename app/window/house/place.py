@@ -179,8 +179,7 @@ class Place(Page):
         finder = Finder(self.theme, look_up, hint)
 
         def drop() -> None:
-            if finder.isVisible():  # the margin may have been lent to another since
-                self.margin.lend(None)
+            self.margin.take_back(finder)
             finder.deleteLater()
 
         def leave() -> None:

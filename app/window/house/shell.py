@@ -144,8 +144,8 @@ class Shell(QWidget):
         self.add_key("Ctrl+Z", self._undo)
         self.add_key("Ctrl+Shift+Z", self._redo)
         self.add_key("Ctrl+Y", self._redo)
-        self.add_key("Ctrl+Return", self.primary)
-        self.add_key("Ctrl+Enter", self.primary)
+        for keys in ("Ctrl+Return", "Ctrl+Enter"):  # held down they must not do one after another
+            self.add_key(keys, self.primary).setAutoRepeat(False)
         self.add_key("Ctrl++", lambda: self._scale(1))
         self.add_key("Ctrl+=", lambda: self._scale(1))
         self.add_key("Ctrl+-", lambda: self._scale(-1))
@@ -158,9 +158,11 @@ class Shell(QWidget):
         self.add_key("Ctrl+Left", lambda: self._step_day(-1))
         self.add_key("Ctrl+Right", lambda: self._step_day(1))
 
-    def add_key(self, keys: str, do: Callable[[], object]) -> None:
+    def add_key(self, keys: str, do: Callable[[], object]) -> QShortcut:
         """A key of the whole window."""
-        QShortcut(QKeySequence(keys), self).activated.connect(do)
+        shortcut = QShortcut(QKeySequence(keys), self)
+        shortcut.activated.connect(do)
+        return shortcut
 
     # places --------------------------------------------------------------------------------
     @property

@@ -7,6 +7,7 @@ from datetime import date
 
 import pytest
 from PySide6.QtCore import QSettings, Qt
+from PySide6.QtGui import QShortcut
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
@@ -325,3 +326,9 @@ def test_the_window_closes_after_what_is_being_written_has_ended(shell: Shell, q
     go.set()
     qtbot.waitUntil(lambda: not shell.isVisible())
     assert ended.is_set()
+
+
+def test_the_page_s_action_held_down_is_done_once(shell: Shell):
+    for one in shell.findChildren(QShortcut):
+        if one.key().toString() in ("Ctrl+Return", "Ctrl+Enter"):
+            assert not one.autoRepeat()

@@ -33,6 +33,11 @@ def shop(shop: SmallShop, office: Office) -> SmallShop:
     return shop
 
 
+@pytest.fixture(autouse=True)
+def a_second_press_is_meant(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(window_deliveries, "TWICE", 0)
+
+
 @pytest.fixture
 def files(monkeypatch: pytest.MonkeyPatch) -> list[Path]:
     """What was handed to the system."""
@@ -198,3 +203,14 @@ def line_supply(place: ShelfPlace, name: str) -> int:
     from app.actions.desk.amounts import all_supplies
 
     return next(one for one, row in all_supplies(place.office.desk).items() if row.name == name)
+
+
+def test_a_key_pressed_twice_takes_no_order_that_has_not_come(
+    place: ShelfPlace, office: Office, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(window_deliveries, "TWICE", 10**9)
+    assert len(deliveries.due_orders(office.desk, TODAY)) == 2
+    press(place, qtbot, Qt.Key.Key_Return, control=True)
+    press(place, qtbot, Qt.Key.Key_Return, control=True)
+    assert len(deliveries.due_orders(office.desk, TODAY)) == 1
+    assert "The same key again takes this one" in office.saved
