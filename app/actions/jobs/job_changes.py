@@ -93,7 +93,7 @@ def edit_job(desk: Desk, job_id: int, **fields: Any) -> Changed:
 
 def expect(desk: Desk, job_id: int, typed: str) -> Changed:
     """Say how long a job is expected to take, in place of what was worked out."""
-    minutes = read_duration(typed) if not typed.strip().isdigit() else int(typed) * 60
+    minutes = read_duration(typed) if not typed.strip().isdecimal() else int(typed) * 60
 
     def name(job: Job) -> str:
         return f"{numbered(job.number)} is expected to take {shown_duration(minutes)}"

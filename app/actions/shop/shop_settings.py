@@ -206,6 +206,6 @@ def read_rate(typed: str) -> int:
 
 
 def _whole(typed: str, what: str, least: int, most: int) -> int:
-    if not typed.strip().isdigit() or not least <= int(typed) <= most:
+    if not typed.strip().isdecimal() or not least <= int(typed) <= most:
         raise Mendable(f"{what}: a whole number from {least:,} to {most:,}, please.")
     return int(typed)

@@ -95,7 +95,7 @@ def _matching(text: str) -> ColumnElement[bool]:
     texts = (Customer.name, Vehicle.description, Vehicle.plate, Job.title)
     clauses = [anywhere(column, text) for column in texts]
     clauses.append(Job.id.in_(sold.where(anywhere(Service.name, text))))
-    if text.isdigit() and len(text) < 10:
+    if text.isdecimal() and len(text) < 10:
         clauses.append(Job.number == int(text))
     return or_(*clauses)
 

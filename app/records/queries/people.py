@@ -246,7 +246,7 @@ def referred_by(session: Session, customer_id: int) -> list[tuple[int, str]]:
 def hits(session: Session, text: str, limit: int = 8) -> list[HitRow]:
     """What the finder shows for a text: customers, vehicles, jobs, supplies, suppliers."""
     number = text.strip().lstrip("0")
-    numbered = number.isdigit() and len(number) < 9
+    numbered = number.isdecimal() and len(number) < 9
     jobs = (
         select(Job.id, Job.number, Customer.name)
         .outerjoin(Customer, Customer.id == Job.customer_id)

@@ -284,7 +284,7 @@ class NewJobStrip(Strip):
 
     def _write_sold(self, key: Hashable, _column: str, text: str) -> None:
         plain = text.strip() or "0"
-        if not plain.isdigit() or int(plain) > 9:
+        if not plain.isdecimal() or int(plain) > 9:
             raise Mendable("a whole number from 0 to 9, please")
         if isinstance(key, int):
             self._sell(key, int(plain))
