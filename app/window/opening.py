@@ -273,8 +273,12 @@ class Opening(QObject):
             name = f"{name}, as of {office.clock_time()}, for reading"
         window.setWindowTitle(f"{name} · Bayledger")
         self.settings.setValue(LAST, str(desk.book.path.absolute()))
+        left_out = self.window.office.left_out if isinstance(self.window, Shell) else []
         self._put(window, desk)
         window.open(window.habits.last_place())
+        if left_out:
+            again = ", ".join(f"“{one}”" for one in left_out)
+            office.say_trouble(f"Typed when the book was not there, and not in it: {again}.")
         QTimer.singleShot(
             FIRST_PICTURE, window, partial(after_the_first_picture, window, self.settings)
         )

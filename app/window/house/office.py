@@ -59,6 +59,7 @@ class Office(QObject):
         self.question = ""  # asked beside what was typed; it is kept unless changed
         self.progress = ""  # what is done in the background and how far, until it has ended
         self.lost = ""  # why the book's path does not lead to what is open any more
+        self.left_out: list[str] = []  # words that were typed after that, and are in no file
         self.looked_at: Any = None  # a preview of files that are not brought in yet
         self.redoable = False
         self._day_then: date | None = None  # while something is done that had to wait
@@ -180,6 +181,10 @@ class Office(QObject):
         except BeingWritten:
             self.put_off(do, typed, refused)
             return None
+        except Mendable:
+            if typed and self.desk.book.lost() and typed not in self.left_out:
+                self.left_out.append(typed)
+            raise
 
     def typed(self, do: Callable[[], Any], text: str) -> Outcome:
         """Write what was typed into a cell: at once, or when its turn comes."""
