@@ -221,3 +221,23 @@ def test_the_rate_of_wrong_judgements_is_where_the_prior_and_what_was_seen_meet(
     farthest = 1.5 * life_posterior._WRONG_STEP
     expected = log(wrong) + np.clip(middle - log(wrong), -farthest, farthest)
     assert log(life_posterior._likelier_wrong(logs, wrong)) == pytest.approx(expected)
+
+
+def test_classes_of_one_supply_stray_from_the_shop_as_supplies_of_one_class_from_it():
+    """Where only one step of the tree strays, it is the same whichever step that is."""
+    rng = np.random.default_rng(3)
+    count, still = 6, np.full(2, 1e-9)
+    spread = np.array([0.06, 0.03])
+    one_class = life_prior.Tree(np.zeros(count, dtype=int), np.tile(spread, (count, 1)), still)
+    each_alone = life_prior.Tree(np.arange(count), np.tile(still, (count, 1)), spread)
+    for tree in (one_class, each_alone):
+        tree.precision = np.tile(np.diag([400.0, 300.0]), (count, 1, 1))
+    means = SHOP_CENTER + rng.normal(scale=0.5, size=(count, 2))
+    for _ in range(4):
+        priors = []
+        for tree in (one_class, each_alone):
+            tree.pull = np.einsum("sij,sj->si", tree.precision, means)
+            priors.append(tree.priors())
+        for one, other in zip(*priors, strict=True):
+            assert one == pytest.approx(other, rel=1e-4, abs=1e-6)
+    assert np.all(one_class.stretch[0] > 1.5), "they stray further than was said"

@@ -231,6 +231,8 @@ def test_a_columns_unit_can_be_fixed() -> None:
     assert shown(2_000, Kind.PIECE, System.US, unit="load") == ("2", "load")
     assert shown(29_574, Kind.LIQUID, System.US, unit="ml") == ("29.6", "mL")
     assert sentence_amount(29_574, Kind.LIQUID, System.US, unit="ml") == "29.6 mL"
+    assert shown(29_574, Kind.LIQUID, System.US, unit="mL", decimals=2) == ("29.57", "mL")
+    assert shown(29_574_000, Kind.LIQUID, System.METRIC, decimals=0) == ("30", "L")
     with pytest.raises(Mendable, match="cannot show"):
         shown(29_574, Kind.LIQUID, System.US, unit="g")
 
