@@ -95,6 +95,17 @@ def test_exposure_scales_ages_with_its_strength():
     assert told(Observation(1, 40.0, exposure=0.25), strength=0.5) == pytest.approx(street)
 
 
+@pytest.mark.parametrize("fading", [UNLEARNT, Fading.lasting(0.2)])
+def test_half_the_exposure_is_half_of_every_age(fading):
+    def layers(times):
+        return (
+            Observation(1, 60.0 * times, 100.0 * times, times, held_days=60.0 * times),
+            Observation(1, 80.0 * times, np.inf, times, None, 50.0 * times, 80.0 * times),
+        )
+
+    assert told(*layers(0.5), fading=fading) == pytest.approx(told(*layers(1.0), fading=fading))
+
+
 def test_a_layer_seen_fading_ends_soon_after_as_the_habit_has_it():
     # Fading from 80 % of a life on, give or take; half the layers were called so.
     habit = Fading.lasting(0.2)

@@ -241,3 +241,23 @@ def test_classes_of_one_supply_stray_from_the_shop_as_supplies_of_one_class_from
         for one, other in zip(*priors, strict=True):
             assert one == pytest.approx(other, rel=1e-4, abs=1e-6)
     assert np.all(one_class.stretch[0] > 1.5), "they stray further than was said"
+
+
+def test_what_says_nothing_is_as_likely_under_every_prior():
+    """A normal distribution sums to one, however wide and however slanted."""
+    steps = np.linspace(-6.0, 6.0, 41)
+    found = []
+    for spread, correlation in ((0.1, 0.0), (0.4, 0.6), (0.9, -0.3)):
+        covariance = spread**2 * np.array([[[1.0, correlation], [correlation, 1.0]]])
+        x, y = (one.reshape(1, -1) for one in np.meshgrid(spread * steps, spread * steps))
+        nothing = np.zeros_like(x)
+        _, evidence = life_posterior._tilted(x, y, nothing, np.zeros((1, 2)), covariance)
+        found.append(float(evidence[0]))
+    assert found == pytest.approx([found[0]] * 3, abs=1e-6)
+
+
+def test_layers_that_leave_more_doubt_than_there_was_take_nothing_away():
+    prior, wider = np.diag([0.04, 0.04])[None], np.diag([0.09, 0.01])[None]
+    mean = np.zeros((1, 2))
+    precision, _ = life_posterior._site(mean, wider, mean, prior)
+    assert precision[0] == pytest.approx(np.diag([0.0, 1 / 0.01 - 1 / 0.04]))

@@ -184,3 +184,12 @@ def test_the_doubt_is_how_far_days_worn_fall_short_of_the_usual_wait(wrong: floa
     lives = np.array([log(110.0)]), np.array([log(3.5)])
     found = looks.doubt(gather(layers, {1: 0}), *lives, wrong)
     assert found == pytest.approx(right**0.5 * (1 - worn * chance), rel=1e-3)
+
+
+def test_the_first_look_at_a_layer_is_counted_apart_however_soon_it_came() -> None:
+    (noted,) = [observe(1, [(1.0, Verdict.HOLDING), (21.0, Verdict.HOLDING)])]
+    assert noted is not None
+    looks = Looks.of([noted], {1: 0})
+    first, later = np.split(looks.held[0], 2)
+    assert (first.sum(), later.sum()) == (1, 1)
+    assert np.array_equal(np.split(looks.waited[0], 2)[1][:3], [7, 7, 6])

@@ -106,6 +106,16 @@ def test_layers_alike_are_told_as_one_in_the_reason():
     )
 
 
+@pytest.mark.parametrize(
+    ("refused", "said"),
+    [("", ""), ("no such box", "; the mail server refuses theirs (“no such box”)")],
+)
+def test_that_a_mail_server_refuses_an_address_is_told_where_it_did(refused, said):
+    nobody = [Addressee(1, reachable=False, mail_refused=refused)]
+    (one,) = choose_letters([layer()], facts(nobody), TODAY).suppressed
+    assert one.why == f"no good address on a channel they agreed to{said}"
+
+
 SILENT = [
     (Why.STOPPED, {"people": [Addressee(1, stopped_on=ago(400))]}, "not to be written to"),
     (Why.NO_ADDRESS, {"people": [Addressee(1, reachable=False)]}, "no good address"),

@@ -48,7 +48,8 @@ def base(text: str, kind: str = "liquid", **more: object) -> int:
         ("approx 20 oz", 20 * FL_OZ), ("~0.75 gal", GALLON * 3 / 4), ("20 oz left", 20 * FL_OZ),
         ("two gallons", 2 * GALLON), ("2 cases of 4 x 1 gal", 8 * GALLON), ("1,200 ml", 1_200_000),
         ("1 500 ml", 1_500_000), ("0", 0), ("16 oz spray bottle", 16 * FL_OZ),
-        (".5 gal", GALLON / 2), ("1 gal, , .25 gal", GALLON * 5 / 4),
+        ("2 500 ml bottles", 1_000_000), (".5 gal", GALLON / 2),
+        ("1 gal, , .25 gal", GALLON * 5 / 4),
     ],
 )  # fmt: skip
 def test_volumes_as_people_write_them(text: str, microlitres: Fraction | int) -> None:

@@ -274,6 +274,22 @@ def test_imperial_sizes_are_exactly_pints(unit: str, pints: str) -> None:
     )
 
 
+def test_a_part_of_a_gallon_is_shown_back_in_ounces() -> None:
+    """128 fluid ounces to the gallon (NIST Handbook 44)."""
+    assert units.shown_back(base_amount(Fraction(1, 10), "gal", Kind.LIQUID), Kind.LIQUID) == (
+        "12.8 fl oz"
+    )
+
+
+def test_pieces_stand_on_the_shelf_whole_and_ounces_in_tenths() -> None:
+    assert [units.stock_decimals("roll", Kind.PIECE), units.stock_decimals("mL", Kind.LIQUID)] == (
+        [0, 0]
+    )
+    assert [units.stock_decimals("oz", Kind.LIQUID), units.stock_decimals("L", Kind.LIQUID)] == (
+        [1, 2]
+    )
+
+
 def test_what_no_unit_says_shortly_is_shown_in_the_smallest_of_its_sort() -> None:
     assert units.shown_back(123_457, Kind.PASTE) == "123.457 g"
     assert units.shown_back(1_234_567, Kind.LIQUID) == "1,234.567 mL"
