@@ -143,6 +143,16 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "code = code * (high - low + 1) + (key - low)",
         "code = code * (high - low + 2) + (key - low)",
     ): "all codes are apart still, and sort as before",
+    (
+        "layers/lives.py",
+        "each, weights = points.chances(ages, np.zeros_like(ages), False, self.habits.fading)",
+        "each, weights = points.chances(ages, np.zeros_like(ages), True, self.habits.fading)",
+    ): "of a layer that was never seen no word says anything",
+    (
+        "letters/letters.py",
+        "for _ in range(24):",
+        "for _ in range(25):",
+    ): "within two years every month has come twice",
 }
 
 

@@ -275,7 +275,8 @@ def test_imperial_sizes_are_exactly_pints(unit: str, pints: str) -> None:
 
 
 def test_a_part_of_a_gallon_is_shown_back_in_ounces() -> None:
-    """128 fluid ounces to the gallon (NIST Handbook 44)."""
+    """128 fluid ounces to the gallon (NIST Handbook 44); an eighth of one is not said shortly."""
+    assert units.shown_back(3_697, Kind.LIQUID) == "3.697 mL"
     assert units.shown_back(base_amount(Fraction(1, 10), "gal", Kind.LIQUID), Kind.LIQUID) == (
         "12.8 fl oz"
     )
