@@ -20,6 +20,7 @@ from app.calculations.layers.life_prior import (
     SUPPLY_SHAPE_SPREAD,
 )
 from app.calculations.layers.sightings import Observation, gather
+from tests.calculations.layers.weibull import weibull_mle
 
 LABEL = log(75.0)
 SPREAD = 0.20
@@ -261,3 +262,14 @@ def test_layers_that_leave_more_doubt_than_there_was_take_nothing_away():
     mean = np.zeros((1, 2))
     precision, _ = life_posterior._site(mean, wider, mean, prior)
     assert precision[0] == pytest.approx(np.diag([0.0, 1 / 0.01 - 1 / 0.04]))
+
+
+def test_two_thousand_layers_known_to_half_a_day_are_learnt_as_the_classical_fit_has_them():
+    """What is known far better than a first grid can see, with a mate that was never seen."""
+    rng = np.random.default_rng(1)
+    ends = 100.0 * (rng.exponential(size=2000) / log(2)) ** (1 / 12)
+    classical = weibull_mle(ends - 0.5, ends + 0.5)
+    found = _infer([Observation(0, end - 0.5, end + 0.5) for end in ends], 2)
+    median, _, shape = _moments(found, 0)
+    assert np.exp(median) == pytest.approx(classical.median, rel=2e-3)
+    assert np.exp(shape) == pytest.approx(classical.shape, rel=0.05)
