@@ -259,6 +259,10 @@ def test_a_ladder_reaches_through_a_stop_ahead_by_its_last_day_and_beyond_one_th
     shelf, days = ladder(-8, 12_000)
     assert shelf.over_stop[0].last == 0
     assert min(days) >= shelf.over_stop[0].after == 53
+    without = weighed(supply(on_hand=12_000)).ladder(0, choice, due_now=False)
+    assert without
+    # behind the stop a pack is due as on any day, its chances being those of any week
+    assert days[: len(without)] == [max(one.due_in, 53) for one in without]
 
 
 def test_whatever_is_due_by_its_risk_is_due_in_its_ladder() -> None:
