@@ -153,6 +153,11 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "for _ in range(24):",
         "for _ in range(25):",
     ): "within two years every month has come twice",
+    (
+        "layers/letter_day.py",
+        "row = np.clip((chance > level).sum(axis=0), 1, len(times) - 1)",
+        "row = np.clip((chance >= level).sum(axis=0), 1, len(times) - 1)",
+    ): "where the level itself stands in a row, both of its lines end there",
 }
 
 
