@@ -88,6 +88,10 @@ def test_a_liquid_in_grams_goes_by_its_density() -> None:
     assert base("850 g", "liquid", density=850) == 1_000_000
 
 
+def test_a_box_of_so_many_holds_them_whatever_the_pack() -> None:
+    assert base("box of 40", "piece", pack=50_000) == 40_000
+
+
 def test_imperial_gallons_are_read_by_the_setting() -> None:
     # 4.546 09 L exactly (UK Units of Measurement Regulations 1995).
     assert base("1 gal", "liquid", imperial=True) == 4_546_090
