@@ -158,6 +158,41 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "row = np.clip((chance > level).sum(axis=0), 1, len(times) - 1)",
         "row = np.clip((chance >= level).sum(axis=0), 1, len(times) - 1)",
     ): "where the level itself stands in a row, both of its lines end there",
+    (
+        "orders/shelf_risks.py",
+        "for at, (row, one) in enumerate(zip(rows, when, strict=True)):",
+        "for at, (row, one) in enumerate(zip(rows, when, strict=False)):",
+    ): "both lists are made of the same rows",
+    (
+        "orders/need.py",
+        "luck = np.exp(-np.minimum(rate * quiet, 50.0))",
+        "luck = np.exp(-np.minimum(rate * quiet, 75.0))",
+    ): "luck of exp(-50) is none",
+    (
+        "orders/reorder_risk.py",
+        "if floor > 0:",
+        "if floor > 1:",
+    ): "a floor of one base unit, a thousandth of a mL, is none",
+    (
+        "layers/life_evidence.py",
+        "piece = max(1, _AT_ONCE // sums.size)",
+        "piece = max(1, _AT_ONCE * sums.size)",
+    ): _FOR_SPEED,
+    (
+        "layers/life_posterior.py",
+        "started = zoom > 0 or near is not None",
+        "started = zoom > 1 or near is not None",
+    ): _AT_REST,
+    (
+        "layers/life_posterior.py",
+        "covariance[:, [0, 1], [0, 1]] += step**2 / 12  # what a grid cannot see",
+        "covariance[:, [0, 1], [0, 1]] += step**3 / 12  # what a grid cannot see",
+    ): _AS_FINE,
+    (
+        "layers/life_changes.py",
+        "+ CLASS_SPREAD**2",
+        "+ CLASS_SPREAD * 2",
+    ): _AS_FINE,
 }
 
 

@@ -301,7 +301,8 @@ def test_a_column_with_commas_for_decimals_takes_points_for_thousands() -> None:
 @pytest.mark.parametrize(
     ("text", "gallons"),
     [("4/4 gal", 1), ("4/1 gal", 4), ("1/4 gal", Fraction(1, 4)), ("2/1 gal", 2),
-     ("3/8 gal", Fraction(3, 8)), ("2/16 gal", 32), ("2/17 gal", 34)],
+     ("3/8 gal", Fraction(3, 8)), ("5/8 gal", Fraction(5, 8)),
+     ("7/8 gal", Fraction(7, 8)), ("2/16 gal", 32), ("2/17 gal", 34)],
 )  # fmt: skip
 def test_a_case_is_no_part_and_a_part_no_case(text: str, gallons: Fraction | int) -> None:
     """Cases as the trade writes them (4/1 gal); common practice, no source."""

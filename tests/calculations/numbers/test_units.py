@@ -282,13 +282,18 @@ def test_a_part_of_a_gallon_is_shown_back_in_ounces() -> None:
     )
 
 
+def test_a_fifth_of_an_ounce_of_paste_is_not_shown_back_in_hundredths_of_a_gram() -> None:
+    """5.67 g: an ounce is 28.349 523 125 g (NIST Handbook 44)."""
+    assert units.shown_back(5_670, Kind.PASTE) == "0.2 oz"
+
+
 def test_pieces_stand_on_the_shelf_whole_and_ounces_in_tenths() -> None:
-    assert [units.stock_decimals("roll", Kind.PIECE), units.stock_decimals("mL", Kind.LIQUID)] == (
-        [0, 0]
-    )
-    assert [units.stock_decimals("oz", Kind.LIQUID), units.stock_decimals("L", Kind.LIQUID)] == (
-        [1, 2]
-    )
+    assert units.stock_decimals("roll", Kind.PIECE) == 0
+    for kind, whole, tenths, hundredths in (
+        (Kind.LIQUID, "mL", "oz", "L"), (Kind.PASTE, "g", "oz", "kg"),
+    ):  # fmt: skip
+        decimals = [units.stock_decimals(one, kind) for one in (whole, tenths, hundredths)]
+        assert decimals == [0, 1, 2]
 
 
 def test_what_no_unit_says_shortly_is_shown_in_the_smallest_of_its_sort() -> None:
