@@ -111,7 +111,7 @@ def test_imperial_words_are_heard_in_any_shop(text: str, imperial_ounces: int) -
 
 
 def test_us_units_are_heard_in_a_british_shop() -> None:
-    assert base("1 US gal", imperial=True) == base("1 gal")
+    assert base("1 US gal", imperial=True) == base("1 U.S. gal", imperial=True) == base("1 gal")
 
 
 @pytest.mark.parametrize(

@@ -98,7 +98,7 @@ def test_the_imperial_ounce_is_smaller_and_the_imperial_gallon_larger() -> None:
 
     assert amount("fl oz", True) < amount("fl oz", False)
     assert amount("gal", True) > amount("gal", False)
-    assert amount("us gal", True) == amount("gal", False)
+    assert amount("us gal", True) == amount("u.s. gal", True) == amount("gal", False)
     assert amount("cup", True) == round(by_pint("imperial_cup", "microliter"))
     assert amount("pt", True) == round(by_pint("imperial_pint", "microliter"))
     assert amount("tbsp", True) == 15_000

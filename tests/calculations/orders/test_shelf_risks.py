@@ -237,6 +237,8 @@ def test_a_cold_stop_makes_due_before_it_what_has_to_last_through_it() -> None:
     # on already, for 52 days more: what would not last so long was due before
     assert days(-8, 6500) == 0
     assert days(-8, 20_000) > 53
+    # behind it the next order is due as on any day
+    assert days(-8, 20_000) == float(weighed(supply(on_hand=20_000)).due[0])
     # ahead, what has to last through it is bought on the last day that is relied on
     assert 0 < days(20, 6500) < 20
     # far ahead it changes nothing yet
