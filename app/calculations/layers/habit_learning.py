@@ -25,7 +25,8 @@ Ints = NDArray[np.int64]
 STRENGTH_SPREAD = 0.15
 _STEP, _STEPS = 0.3, 3  # strengths are looked for in steps of 0.3, from 0.1 to 1.9
 _LOOSE = 3.0  # times as wide as the posterior at 1 are the first grids at other strengths
-# Shares of a life during which a layer may be called fading, alike likely at first.
+# Shares of a life during which a layer may be called fading, alike likely at first. Judgement, no
+# source.
 _FADING = (0.06, 0.12, 0.20, 0.30, 0.42, 0.55)
 # Beyond so many standard deviations (`Looks.doubt`) it is asked whether looks are prompted by what
 # they find; the answer is yes where that makes all that was seen likelier by so much, as a

@@ -266,7 +266,7 @@ def layering_advice(
             found.append(advice)
     if there:
         wait = _wait(there[-1], when, next_hours or {})
-        if wait and not any(wait == one for one in found):
+        if wait:
             found.append(wait)
     return found
 

@@ -32,7 +32,7 @@ Floats = NDArray[np.float64]
 # supply in forty that never changed is taken for changed; what truly changed is found at either.
 CHANGES_A_YEAR = 0.02
 # Days before a supply's newest layer at which it may have changed: months for two years, since the
-# layers of the month in which it did are on the wrong side; then quarters and years.
+# layers of the month in which it did are on the wrong side; then quarters and years. Our choice.
 _BACK_DAYS = (*range(30, 750, 30), *range(810, 1110, 90), 1460, 1826)
 
 # How far a life moves when it changes, as a logarithm of (median, shape). Judgement, no source; at

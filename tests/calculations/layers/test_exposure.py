@@ -61,6 +61,12 @@ def test_the_factor_never_rises_over_110():
     assert "the most that is used" in found.sentence
 
 
+def test_no_single_answer_reaches_beyond_what_is_used():
+    for question, answers in FACTORS.items():
+        for answer, factor in answers.items():
+            assert LOWEST < factor <= HIGHEST, (question, answer)
+
+
 def test_what_was_not_asked_is_taken_for_middling_and_said():
     found = exposure({})
     assert {part.answer for part in found.parts} == {NOT_ASKED}

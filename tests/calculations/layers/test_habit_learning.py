@@ -67,8 +67,9 @@ def test_a_strength_beyond_all_reason_is_not_followed(monkeypatch, peak, ends):
     assert found == pytest.approx(ends)
 
 
-def test_where_what_was_seen_bends_upwards_the_last_step_is_as_far_as_is_gone(monkeypatch):
-    found = strength(monkeypatch, lambda at: 50 * (at - 1.0) ** 2 + 5 * (at - 1.0))
+@pytest.mark.parametrize("bends", [25, 50])  # more than the prior bends down
+def test_where_what_was_seen_bends_upwards_the_last_step_is_as_far_as_is_gone(monkeypatch, bends):
+    found = strength(monkeypatch, lambda at: bends * (at - 1.0) ** 2 + 5 * (at - 1.0))
     assert found == (pytest.approx(1.9), STRENGTH_SPREAD)
 
 
@@ -213,3 +214,20 @@ def test_a_shop_that_never_says_fading_keeps_what_was_assumed():
     habits = learn_habits(shop_of([Observation(1, 40.0, 90.0, held_days=40.0)])).habits
     assert not habits.fading.trusted
     assert habits.strength == 1.0
+
+
+def test_how_many_judgements_are_wrong_is_learnt_again_once_it_is_known_how_far_standing_matters():
+    """Lives that hardly depend on where a vehicle stands look like wrong judgements until then."""
+    rng = np.random.default_rng(1)
+    seen = []
+    for place in range(120):
+        factor = (0.5, 1.0)[place % 2]
+        life = 75.0 * factor**0.2 * (rng.exponential() / log(2)) ** (1 / 5)
+        ages = np.cumsum(rng.exponential(20.0, 40))
+        looks = ages[: np.searchsorted(ages, 1.3 * life) + 1]
+        words = [(age, Verdict.GONE if age >= life else Verdict.HOLDING) for age in looks]
+        seen.append(observe(1, words, factor))
+    shop = shop_of([one for one in seen if one is not None])
+    at_first = shop.infer(Habits(), shop.changes(Habits()), learn_wrong=True)
+    learnt = learn_habits(shop)
+    assert learnt.habits.wrong < at_first.wrong

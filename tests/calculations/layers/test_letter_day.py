@@ -9,7 +9,14 @@ from scipy.integrate import quad
 from scipy.optimize import brentq, minimize_scalar
 
 from app.calculations.layers.habits import UNLEARNT, Fading
-from app.calculations.layers.letter_day import SEEN_FROM, SEEN_PRICE, WELCOME, due_table, price
+from app.calculations.layers.letter_day import (
+    SEEN_FROM,
+    SEEN_PRICE,
+    WELCOME,
+    _best_day,
+    due_table,
+    price,
+)
 from app.calculations.layers.life_points import LifePoints
 
 
@@ -169,3 +176,9 @@ def test_the_letter_day_is_where_the_sum_is_greatest_by_scipys_search(shape, par
     )
     best = minimize_scalar(loss, bounds=(early, late), method="bounded", options={"xatol": 1e-4})
     assert write == pytest.approx(best.x, abs=0.12)
+
+
+def test_where_every_day_is_as_good_the_search_still_names_one():
+    times, never = np.exp(np.linspace(0.0, 3.0, 50)), np.ones((50, 2))
+    seen, costs = np.zeros(2), np.full(2, 0.5)
+    assert np.isfinite(_best_day(never, times, seen, costs, 10.0)).all()

@@ -13,6 +13,8 @@ from app.calculations.layers.habits import Habits
 from app.calculations.layers.life_changes import (
     CHANGE_SPREAD,
     CHANGES_A_YEAR,
+    _between,
+    _near,
     _shared,
     find_changes,
 )
@@ -121,3 +123,16 @@ def test_a_little_evidence_in_each_of_a_few_supplies_is_no_common_change():
     """Where the share is learnt from how many seem to have changed, they carry each other away."""
     found = _shared(np.tile([0.0, 0.7], (5, 1)), np.array([0.998, 0.002]))
     assert found[:, 1].max() < 0.05
+
+
+def test_a_former_life_strays_from_the_present_one_as_a_normal_of_scipy():
+    axis = np.linspace(3.5, 5.1, 49)
+    for row, middle in zip(_near(axis, 0.3), axis, strict=True):
+        density = stats.norm(middle, 0.3).pdf(axis)
+        assert row == pytest.approx(density / density.sum(), abs=1e-12)
+
+
+def test_values_between_points_are_numpys_interpolation():
+    axis, values = np.linspace(3.5, 5.1, 9), np.sin(np.arange(9.0))
+    points = np.array([3.0, 3.5, 3.61, 4.0, 4.97, 5.1, 6.0])
+    assert _between(points, axis) @ values == pytest.approx(np.interp(points, axis, values))
