@@ -7,7 +7,7 @@ from functools import partial
 from typing import Protocol, cast
 
 from app.actions import finding
-from app.records.queries.people import HitRow
+from app.records.finding.looking_up import HitRow
 from app.window.house.place import Place
 from app.window.house.shell import Command, Shell
 from app.window.paper.finder import FoundLine
@@ -89,8 +89,8 @@ def pick_another(
     def look_up(text: str) -> list[FoundLine]:
         return [
             FoundLine(words, hit.text, detail_of(hit), partial(do, hit.id))
-            for hit in finding.find(place.office.desk, text)
-            if hit.kind == kind and hit.id != own and (archived or not hit.archived)
+            for hit in finding.find(place.office.desk, text, (kind,))
+            if hit.id != own and (archived or not hit.archived)
         ]
 
     place.pick(hint, look_up)
