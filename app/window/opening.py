@@ -16,33 +16,28 @@ from app.actions import opening as books
 from app.actions.day.day import month_marks
 from app.actions.desk.desk import Changed, Desk
 from app.errors import BookBusy, Mendable
+from app.window.found import BookFinder
 from app.window.house.filechoice import FileChoice
 from app.window.house.looking_through import look_at_backup, look_through
 from app.window.house.office import Office
 from app.window.house.reading_only import ReadingOnly
 from app.window.house.runner import BUG_SENTENCE, Runner, Task
-from app.window.house.same_thing import detail_of, tidy_commands
+from app.window.house.same_thing import tidy_commands
 from app.window.house.shell import Command, Shell
-from app.window.paper.finder import FoundLine
 from app.window.paper.theme import Theme
 from app.window.places import asides, import_places, places
 from app.window.shop.more_page import LINES
 
 if TYPE_CHECKING:
     from app.actions.shop.backups import Kept
-    from app.records.queries.people import HitRow
     from app.records.storage.sealing import Key
     from app.window.house.first_run import FirstRun
 
 log = logging.getLogger("bayledger.window")
 LAST = "book/last"
+UNHURRIED = 1500  # ms after which finding is seen to: nobody opens a book to look for something
 FIRST_PICTURE = 60  # ms in which the opened sheet is painted before the rest is read
 FILES = f"Books (*{books.SUFFIX});;All files (*)"
-_PLACES = {"job": "jobs", "supply": "shelf", "supplier": "suppliers"}
-_KINDS = {
-    "customer": "Customers", "vehicle": "Vehicles", "job": "Jobs", "supply": "Supplies",
-    "supplier": "Suppliers",
-}  # fmt: skip
 
 
 class Opening(QObject):
@@ -252,10 +247,12 @@ class Opening(QObject):
 
     def _show(self, desk: Desk) -> None:
         office = Office(desk, self.theme, Runner(held=True))
+        finder = BookFinder(office)
         window = Shell(
             office,
             places(),
-            find=partial(_found, office),
+            find=finder.find,
+            find_beside=finder.find_beside,
             month_marks=lambda first: month_marks(desk, first),
             asides=asides(),
             settings=self.settings,
@@ -284,7 +281,7 @@ class Opening(QObject):
         window.open(window.habits.last_place())
         window.leaf.month_shown.emit(window.leaf.month)
         QTimer.singleShot(
-            FIRST_PICTURE, window, partial(_after_the_first_picture, window, self.settings)
+            FIRST_PICTURE, window, partial(_after_the_first_picture, window, self.settings, finder)
         )
 
     def _put(self, window: QWidget, desk: Desk | None) -> None:
@@ -358,7 +355,7 @@ class Opening(QObject):
             self.create(chosen)
 
 
-def _after_the_first_picture(window: Shell, settings: QSettings) -> None:
+def _after_the_first_picture(window: Shell, settings: QSettings, finder: BookFinder) -> None:
     """What can wait until the sheet is seen, and would hold it up."""
     office = window.office
     if office.reading:
@@ -397,6 +394,7 @@ def _after_the_first_picture(window: Shell, settings: QSettings) -> None:
         )
     look_through(office, settings)
     look_at_backup(office, settings)
+    QTimer.singleShot(UNHURRIED, finder, finder.keep_up)
     office.runner.go()
 
 
@@ -412,34 +410,6 @@ def _made_up(desk: Desk) -> str:
     from app.actions.day.closing import make_up_backup
 
     return make_up_backup(desk)
-
-
-def _found(office: Office, text: str) -> list[FoundLine]:
-    from app.actions.finding import find
-
-    return [_line(office, found) for found in find(office.desk, text)]
-
-
-def _line(office: Office, found: HitRow) -> FoundLine:
-    go = partial(office.go, _PLACES.get(found.kind, "customers"), found.id)
-    if found.kind == "vehicle":
-        go = partial(_go_to_vehicle, office, found.id)
-    return FoundLine(_KINDS[found.kind], found.text, detail_of(found), go)
-
-
-def _go_to_vehicle(office: Office, vehicle_id: int) -> None:
-    """Open the customer who holds a vehicle, else the last who did."""
-    from app.actions.people.vehicles import vehicle_page
-
-    page = office.read(lambda: vehicle_page(office.desk, vehicle_id))
-    if page is None:
-        return
-    if page.owners:
-        office.go("customers", page.owners[-1][0])
-    elif page.history:
-        office.go("jobs", page.history[0].job_id)
-    else:
-        office.say_trouble("Nobody holds this vehicle by the book, and it was never here.")
 
 
 def _back_up(office: Office) -> None:

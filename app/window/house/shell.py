@@ -18,6 +18,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QApplication, QStackedWidget, QWidget
 
+from app.calculations.numbers.spelling import told
 from app.window.house.cover import Cover
 from app.window.house.habits import Habits
 from app.window.house.leaf import FOLDS_BELOW, Leaf, LeafLine
@@ -50,9 +51,10 @@ def _status_of(status: Callable[[Office], Status], office: Office, _task: Task) 
 class Shell(QWidget):
     """One window over one open book.
 
-    `find(text)` answers Find anything; `month_marks(first of a month)` gives that month's closed
-    days and those left open; `commands` are found by their words. `asides` are pages that do not
-    stand in the contents, such as the settings.
+    `find(text)` answers Find anything, and `find_beside(text)` with what comes after all else;
+    `month_marks(first of a month)` gives that month's closed days and those left open; `commands`
+    are found by their words. `asides` are pages that do not stand in the contents, such as the
+    settings.
     """
 
     place_opened = Signal(str)
@@ -66,6 +68,7 @@ class Shell(QWidget):
         entries: Sequence[PlaceEntry],
         *,
         find: Callable[[str], Sequence[FoundLine]] | None = None,
+        find_beside: Callable[[str], Sequence[FoundLine]] | None = None,
         month_marks: MonthMarks | None = None,
         commands: Sequence[Command] = (),
         asides: Sequence[PlaceEntry] = (),
@@ -76,7 +79,7 @@ class Shell(QWidget):
         self.theme = office.theme
         self._entries = tuple(entries)
         self._asides = tuple(asides)
-        self._find = find
+        self._find, self._find_beside = find, find_beside
         self._month_marks = month_marks
         self.commands: tuple[Command, ...] = tuple(commands)
         self._settings = settings
@@ -355,21 +358,20 @@ class Shell(QWidget):
         self.finder.begin()
 
     def _look_up(self, text: str) -> list[FoundLine]:
-        low = text.lower()
-        found: list[FoundLine] = []
-        if text and self._find is not None:
-            find = self._find
-            found += self.office.read(lambda: list(find(text))) or []
-        for number, entry in enumerate(self._entries, 1):
-            if not text or low in entry.name.lower():
-                cap = f"Ctrl {number}"
-                found.append(
-                    FoundLine("Places", entry.name, "", partial(self.open, entry.key), cap)
-                )
-        for command in self.commands:
-            if not text or low in f"{command.text} {command.detail}".lower():
-                found.append(FoundLine("To do", command.text, command.detail, command.do))
-        return found
+        found, beside = self._asked(self._find, text), self._asked(self._find_beside, text)
+        own = [
+            FoundLine("Places", entry.name, "", partial(self.open, entry.key), f"Ctrl {number}")
+            for number, entry in enumerate(self._entries, 1)
+        ]
+        own += [FoundLine("To do", one.text, one.detail, one.do) for one in self.commands]
+        ranked = [(told(text, f"{line.text} {line.detail}"), line) for line in own]
+        least = 2 if found or beside else max((rank for rank, _ in ranked), default=0)
+        return [*found, *(line for rank, line in ranked if rank >= max(least, 1)), *beside]
+
+    def _asked(
+        self, find: Callable[[str], Sequence[FoundLine]] | None, text: str
+    ) -> Sequence[FoundLine]:
+        return (self.office.read(lambda: find(text)) or ()) if find and text else ()
 
     def _leave_finder(self) -> None:
         if self.finder.isVisible() or self.finder.parent() is not None:

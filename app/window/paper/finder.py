@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import partial
 
 from PySide6.QtCore import QEvent, QObject, QRectF, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent, QWheelEvent
-from PySide6.QtWidgets import QLineEdit
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QResizeEvent, QWheelEvent
+from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 
 from app.window.paper.accessible import Part, Role, say_aloud
 from app.window.paper.brush import Brush, Drawn
@@ -61,6 +61,8 @@ class Finder(Drawn):
         self.field.installEventFilter(self)
         self._pause = Pause(self, 60, self.search)
         self.field.textChanged.connect(self._pause.start)
+        self._taken = False  # a page that was read just then took the focus from the field
+        QApplication.instance().focusChanged.connect(self._take_back)  # type: ignore[union-attr]
         self.setMouseTracking(True)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
 
@@ -88,7 +90,16 @@ class Finder(Drawn):
     def resizeEvent(self, event: QResizeEvent) -> None:
         self.field.setGeometry(0, self._theme.px(4), self.width(), self._theme.px(32))
 
+    def _take_back(self, _before: QWidget | None, now: QWidget | None) -> None:
+        """Nobody went elsewhere: what is typed, and Enter, is meant for the field."""
+        taken, self._taken = self._taken, False
+        if taken and self.isVisible() and now is not None and now.window() is self.window():
+            self.field.setFocus()
+
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.FocusOut and isinstance(event, QFocusEvent):
+            # By no key and no click, and not because the finder was left: that hides it first.
+            self._taken = event.reason() == Qt.FocusReason.OtherFocusReason and self.isVisible()
         if (
             event.type() == QEvent.Type.ShortcutOverride
             and isinstance(event, QKeyEvent)
