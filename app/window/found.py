@@ -101,7 +101,8 @@ class BookFinder(QObject):
     def _line(self, hit: HitRow) -> FoundLine:
         day = near_short(hit.day, self._office.desk.today) if hit.day else ""
         detail = ", ".join(filter(None, (day, detail_of(hit))))
-        return FoundLine(KINDS[hit.kind], hit.text, detail, partial(self._open, hit))
+        go = partial(self._open, hit)
+        return FoundLine(KINDS[hit.kind], hit.text, detail, go, near=hit.near)
 
     def _open(self, hit: HitRow) -> None:
         office = self._office

@@ -120,7 +120,7 @@ def _services(session: Session, ids: Sequence[int]) -> Iterable[Line]:
 def _orders(session: Session, ids: Sequence[int]) -> Iterable[Line]:
     query = select(Order.__table__, Supplier.name).join(Supplier, Supplier.id == Order.supplier_id)
     for o in session.execute(query.where(Order.id.in_(ids))):
-        text, usual = f"Order {o.number:04d}", _comma(o.name, o.state)
+        text, usual = f"Order {o.number:04d}", _comma(o.state, o.name)
         yield Line(o.id, text, usual, False, (o.note,), o.day, o.supplier_id, o.state)
 
 

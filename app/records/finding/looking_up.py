@@ -17,8 +17,7 @@ from app.records.finding.documents import KINDS, thing_of
 from app.records.finding.found_lines import found_in, lines
 
 _FEW = 5  # found as it was typed; with fewer a slip is looked for too
-_SHOWN = {"order": 5, "letter": 4}  # of a kind; of the others
-_SHOWN_ELSE = 8
+_SHOWN, _SHOWN_OF_MANY = 8, 5  # of a kind; where more than two kinds are found
 
 
 @dataclass(frozen=True)
@@ -128,7 +127,8 @@ def _ordered(found: list[tuple[int, HitRow]], what: Asked) -> list[HitRow]:
     for ranked in by_kind.values():
         ranked.sort(key=lambda one: one[0])
     kinds = sorted(by_kind, key=lambda kind: (*by_kind[kind][0][0][:3], KINDS.index(kind)))
-    return [hit for kind in kinds for _, hit in by_kind[kind][: _SHOWN.get(kind, _SHOWN_ELSE)]]
+    shown = _SHOWN if len(kinds) < 3 else _SHOWN_OF_MANY
+    return [hit for kind in kinds for _, hit in by_kind[kind][:shown]]
 
 
 def _told(

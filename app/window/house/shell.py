@@ -366,7 +366,9 @@ class Shell(QWidget):
         own += [FoundLine("To do", one.text, one.detail, one.do) for one in self.commands]
         ranked = [(told(text, f"{line.text} {line.detail}"), line) for line in own]
         least = 2 if found or beside else max((rank for rank, _ in ranked), default=0)
-        return [*found, *(line for rank, line in ranked if rank >= max(least, 1)), *beside]
+        own = [line for rank, line in ranked if rank >= max(least, 1)]
+        near = [line for line in found if line.near]
+        return [*(line for line in found if not line.near), *own, *beside, *near]
 
     def _asked(
         self, find: Callable[[str], Sequence[FoundLine]] | None, text: str

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 from app.window.paper.accessible import Part, Role, say_aloud
 from app.window.paper.brush import Brush, Drawn
 from app.window.paper.pause import Pause
+from app.window.paper.plain import set_tip
 from app.window.paper.theme import Theme
 
 _ROW, _BARE, _GROUP, _TOP = 42, 30, 30, 46
@@ -20,13 +21,14 @@ _ROW, _BARE, _GROUP, _TOP = 42, 30, 30, 46
 
 @dataclass(frozen=True)
 class FoundLine:
-    """Something found: `kind` groups lines (`Customers`), `go` opens it."""
+    """Something found: `kind` groups lines (`Customers`), `go` opens it; `near` but for a slip."""
 
     kind: str
     text: str
     detail: str
     go: Callable[[], object]
     key: str = ""
+    near: bool = False
 
 
 def spoken_found(line: FoundLine) -> str:
@@ -164,7 +166,8 @@ class Finder(Drawn):
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         for box, at in self._hits:
-            if box.contains(event.position()) and at != self._at:
+            if box.contains(event.position()):
+                set_tip(self, f"{self._lines[at].text}\n{self._lines[at].detail}".strip())
                 self._at = at
                 self.update()
 
@@ -203,11 +206,13 @@ class Finder(Drawn):
         for at, line in enumerate(self._lines):
             shift = px(_TOP) - self._scroll
             top, bottom = (edge + shift for edge in self._span(at))
+            if bottom > self.height():
+                return  # no half lines: the arrows and the wheel bring it
             if line.kind != kind:
                 kind = line.kind
                 brush.write("group", 0, top - px(8), kind, c.ink)
                 brush.hairline(0, top - px(1), width, c.rule2)
-            if bottom < px(_TOP) or top > self.height():
+            if bottom < px(_TOP):
                 continue
             here = at == self._at
             if here:
