@@ -9,11 +9,10 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, QTimer
 
 from app.calculations.numbers.dates import near_short
-from app.calculations.numbers.spelling import told
 from app.window.house.office import Office
 from app.window.house.runner import Task
 from app.window.house.same_thing import detail_of
-from app.window.paper.finder import FoundLine
+from app.window.paper.finder import FoundLine, forgiving
 
 if TYPE_CHECKING:
     from app.records.finding.looking_up import HitRow
@@ -28,9 +27,9 @@ _PLACES = {
 }  # fmt: skip
 # The papers that a page prints or writes: what each is called, what it is for, where it is made.
 _PAPERS = (
-    ("Day sheet on paper", "the day as it stands, Ctrl P there", "day", None),
+    ("Day sheet on paper", "print the day as it stands, Ctrl P there", "day", None),
     ("Order sheets", "what to order, for each supplier", "day", "orders"),
-    ("Count sheet", "the shelf in its order, to count by", "shelf", None),
+    ("Count sheet", "print the shelf in its order, to count by", "shelf", None),
     ("Bottle label", "product, water, day and hazards; at the supply", "shelf", None),
     ("Letters and the call list", "whom to write to and to call", "letters", None),
     ("What is kept of a customer", "written out for them; F7 at the customer", "customers", None),
@@ -58,7 +57,7 @@ class BookFinder(QObject):
 
     def find_beside(self, text: str) -> list[FoundLine]:
         """The settings and papers that do; they come last."""
-        return [*self._settings(text), *self._papers(text)]
+        return forgiving(text, [*self._settings(), *self._papers()])
 
     # the full text -------------------------------------------------------------------------
     def keep_up(self) -> None:
@@ -141,18 +140,16 @@ class BookFinder(QObject):
             return
         office.go("letters", office.read(lambda: household_of(office.desk, customer)))
 
-    def _settings(self, text: str) -> list[FoundLine]:
+    def _settings(self) -> list[FoundLine]:
         from app.window.shop.settings_page import found_settings
 
         return [
             FoundLine("Settings", label, entry, partial(self._office.go, "settings", item))
             for label, entry, item in found_settings()
-            if told(text, f"{label} {entry}") == 2
         ]
 
-    def _papers(self, text: str) -> list[FoundLine]:
+    def _papers(self) -> list[FoundLine]:
         return [
             FoundLine("Papers", name, detail, partial(self._office.go, place, item))
             for name, detail, place, item in _PAPERS
-            if told(text, f"{name} {detail} print") == 2
         ]

@@ -77,6 +77,7 @@ def test_a_setting_and_a_paper_are_found_by_their_words(shell: Shell) -> None:
     assert shell.here_key == "settings"
     assert isinstance(field, LineField)
     assert field.text() == "USD"
+    assert find(shell, "currancy")[0][:2] == ("Settings", "Currency")
     assert ("Papers", "Count sheet") in [line[:2] for line in find(shell, "count sheet")]
 
 

@@ -18,7 +18,6 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QApplication, QStackedWidget, QWidget
 
-from app.calculations.numbers.spelling import told
 from app.window.house.cover import Cover
 from app.window.house.habits import Habits
 from app.window.house.leaf import FOLDS_BELOW, Leaf, LeafLine
@@ -29,7 +28,7 @@ from app.window.house.windowkeys import WINDOW_KEYS
 from app.window.house.windowsize import first_size, hold_least
 from app.window.paper.entrytable import finish_writing
 from app.window.paper.fields import leave_form
-from app.window.paper.finder import Finder, FoundLine
+from app.window.paper.finder import Finder, FoundLine, forgiving
 
 LOOK_EVERY = 3000  # ms between two looks whether the book is still where it was
 MonthMarks = Callable[[date], tuple[Collection[date], Collection[date]]]
@@ -364,11 +363,9 @@ class Shell(QWidget):
             for number, entry in enumerate(self._entries, 1)
         ]
         own += [FoundLine("To do", one.text, one.detail, one.do) for one in self.commands]
-        ranked = [(told(text, f"{line.text} {line.detail}"), line) for line in own]
-        least = 2 if found or beside else max((rank for rank, _ in ranked), default=0)
-        own = [line for rank, line in ranked if rank >= max(least, 1)]
-        near = [line for line in found if line.near]
-        return [*(line for line in found if not line.near), *own, *beside, *near]
+        every = [*found, *forgiving(text, own), *beside]
+        exact = [line for line in every if not line.near]
+        return [*exact, *(line for line in (found if exact else every) if line.near)]
 
     def _asked(
         self, find: Callable[[str], Sequence[FoundLine]] | None, text: str

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 from PySide6.QtCore import QEvent, QObject, QRectF, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 
+from app.calculations.numbers.spelling import told
 from app.window.paper.accessible import Part, Role, say_aloud
 from app.window.paper.brush import Brush, Drawn
 from app.window.paper.pause import Pause
@@ -29,6 +30,12 @@ class FoundLine:
     go: Callable[[], object]
     key: str = ""
     near: bool = False
+
+
+def forgiving(text: str, lines: Sequence[FoundLine]) -> list[FoundLine]:
+    """The lines that have all words typed, and those that have them but for slips, as such."""
+    ranked = [(told(text, f"{line.text} {line.detail}"), line) for line in lines]
+    return [replace(line, near=rank < 2) for rank, line in ranked if rank]
 
 
 def spoken_found(line: FoundLine) -> str:
