@@ -13,6 +13,7 @@ from app.window.house.office import Office
 from app.window.house.runner import Task
 from app.window.house.same_thing import detail_of
 from app.window.paper.finder import FoundLine, forgiving
+from app.window.paper.pause import Pause
 
 if TYPE_CHECKING:
     from app.records.finding.looking_up import HitRow
@@ -35,6 +36,7 @@ _PAPERS = (
     ("What is kept of a customer", "written out for them; F7 at the customer", "customers", None),
     ("How to get the book back", "the paper for the drawer", "backups", None),
 )
+UNHURRIED = 1500  # ms after the opening or a change: nobody looks for something at once
 _BETWEEN = 40  # ms between two portions, in which others write
 _STILL_TO_COME = ("written", "sent", "part")
 
@@ -46,6 +48,10 @@ class BookFinder(QObject):
         super().__init__(office)
         self._office = office
         self._at_work = False
+        # What many things came by, such as a close or a list, is taken in when all rests.
+        self._pause = Pause(self, UNHURRIED, self.keep_up)
+        office.changed.connect(self._rest)
+        self._pause.start()
 
     def find(self, text: str) -> list[FoundLine]:
         """The things of the book that have the words typed."""
@@ -58,6 +64,9 @@ class BookFinder(QObject):
     def find_beside(self, text: str) -> list[FoundLine]:
         """The settings and papers that do; they come last."""
         return forgiving(text, [*self._settings(), *self._papers()])
+
+    def _rest(self, _kinds: object) -> None:
+        self._pause.start()
 
     # the full text -------------------------------------------------------------------------
     def keep_up(self) -> None:

@@ -35,7 +35,6 @@ if TYPE_CHECKING:
 
 log = logging.getLogger("bayledger.window")
 LAST = "book/last"
-UNHURRIED = 1500  # ms after which finding is seen to: nobody opens a book to look for something
 FIRST_PICTURE = 60  # ms in which the opened sheet is painted before the rest is read
 FILES = f"Books (*{books.SUFFIX});;All files (*)"
 
@@ -257,6 +256,7 @@ class Opening(QObject):
             asides=asides(),
             settings=self.settings,
         )
+        finder.setParent(window)  # it goes with it, and with it what it was about to see to
         window.commands = self._commands(window)
         office.other_book_asked.connect(
             lambda path: QTimer.singleShot(0, self, partial(self.open_instead, path))
@@ -281,7 +281,7 @@ class Opening(QObject):
         window.open(window.habits.last_place())
         window.leaf.month_shown.emit(window.leaf.month)
         QTimer.singleShot(
-            FIRST_PICTURE, window, partial(_after_the_first_picture, window, self.settings, finder)
+            FIRST_PICTURE, window, partial(_after_the_first_picture, window, self.settings)
         )
 
     def _put(self, window: QWidget, desk: Desk | None) -> None:
@@ -355,7 +355,7 @@ class Opening(QObject):
             self.create(chosen)
 
 
-def _after_the_first_picture(window: Shell, settings: QSettings, finder: BookFinder) -> None:
+def _after_the_first_picture(window: Shell, settings: QSettings) -> None:
     """What can wait until the sheet is seen, and would hold it up."""
     office = window.office
     if office.reading:
@@ -394,7 +394,6 @@ def _after_the_first_picture(window: Shell, settings: QSettings, finder: BookFin
         )
     look_through(office, settings)
     look_at_backup(office, settings)
-    QTimer.singleShot(UNHURRIED, finder, finder.keep_up)
     office.runner.go()
 
 
