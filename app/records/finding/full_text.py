@@ -34,7 +34,7 @@ TABLES = ("finding_words", "finding_near", "finding_waiting", "finding_state")
 TEXT = "finding_text"
 # The words themselves are folded before they come here: SQLite has only to tell them apart, which
 # every FTS5 does alike. A tokenizer by three letters, which newer ones have, would find a word's
-# middle, but neither its accents (before 3.45) nor two letters of it, in three times the room.
+# middle, but neither its accents (before 3.45) nor two letters of it, in twice the room.
 _MAKE = (
     "CREATE TABLE IF NOT EXISTS finding_words "
     "(id INTEGER PRIMARY KEY, title TEXT NOT NULL, more TEXT NOT NULL)",
