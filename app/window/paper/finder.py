@@ -7,7 +7,15 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from PySide6.QtCore import QEvent, QObject, QRectF, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QResizeEvent, QWheelEvent
+from PySide6.QtGui import (
+    QFocusEvent,
+    QHideEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QResizeEvent,
+    QShowEvent,
+    QWheelEvent,
+)
 from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 
 from app.calculations.numbers.spelling import told
@@ -71,7 +79,6 @@ class Finder(Drawn):
         self._pause = Pause(self, 60, self.search)
         self.field.textChanged.connect(self._pause.start)
         self._taken = False  # a page that was read just then took the focus from the field
-        QApplication.instance().focusChanged.connect(self._take_back)  # type: ignore[union-attr]
         self.setMouseTracking(True)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
 
@@ -98,6 +105,15 @@ class Finder(Drawn):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self.field.setGeometry(0, self._theme.px(4), self.width(), self._theme.px(32))
+
+    def showEvent(self, event: QShowEvent) -> None:
+        # Only while it is seen: the application outlives it.
+        QApplication.instance().focusChanged.connect(self._take_back)  # type: ignore[union-attr]
+        super().showEvent(event)
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        QApplication.instance().focusChanged.disconnect(self._take_back)  # type: ignore[union-attr]
+        super().hideEvent(event)
 
     def _take_back(self, _before: QWidget | None, now: QWidget | None) -> None:
         """Nobody went elsewhere: what is typed, and Enter, is meant for the field."""
