@@ -12,7 +12,7 @@ from sqlalchemy import Engine
 from sqlalchemy.exc import IntegrityError, SQLAlchemyError
 from sqlalchemy.orm import Session
 
-from app.errors import BeingWritten, BookBusy, BookGone, Mendable, Refused
+from app.errors import BookBusy, BookGone, Mendable, Refused
 from app.records.models import Action
 from app.records.storage import backup, checking, migrating, stray_log
 from app.records.storage.engine import (
@@ -31,6 +31,7 @@ from app.records.storage.identity import OpenedFile, stamps
 from app.records.storage.lock import WriterLock
 from app.records.storage.looking import Looked
 from app.records.storage.sealing import Key
+from app.records.storage.turn import Turn
 from app.records.undo import forgetting, references, undoing
 from app.records.undo.action_log import LoggedAction, newest_actions, rows_of, write_action
 from app.records.undo.images import RowImage, Trace, watch
@@ -64,12 +65,10 @@ class Book:
         self._file = OpenedFile(self._at)
         self._changes = 0
         self._touched = Touched()
-        self._turn = threading.Lock()
-        self._writer: int | None = None
-        self._unwaiting: int | None = None
-        self._give_way: Callable[[], bool] = _nobody
+        self._turn = Turn()
         # Called with the day that a change is said to be of; it may refuse the change.
         self.before_change: Callable[[date | None], object] = lambda _day: None
+        self.finding_failed = False  # the full text cannot answer, and is to be made anew
         self._here = threading.local()
         self._closed = False
 
@@ -215,6 +214,8 @@ class Book:
         changed one by one, so that each has its image; `Refused` when a final ledger line would
         be changed, or a row taken out that others need.
         """
+        from app.records.finding import upkeep  # not before the first picture
+
         self.before_change(day)
         with self._writing() as session:
             trace = watch(session)
@@ -222,25 +223,26 @@ class Book:
             images = self._images_of(session, trace)
             references.refuse_loose_ends(session.connection(), images)
             if images:
-                write_action(
-                    session,
-                    Action(
-                        name=name[:200],
-                        at=at or datetime.now(UTC),
-                        day=day,
-                        kinds=sorted(set(kinds)),
-                        state="done" if undoable else "kept",
-                    ),
-                    images if undoable else [],
+                action = Action(
+                    name=name[:200],
+                    at=at or datetime.now(UTC),
+                    day=day,
+                    kinds=sorted(set(kinds)),
+                    state="done" if undoable else "kept",
                 )
+                write_action(session, action, images if undoable else [])
+                upkeep.follow(session.connection(), images, action.id)
 
     @contextmanager
     def load(self) -> Iterator[Session]:
-        """Founding work in bulk, without images: it cannot be undone."""
+        """Founding work in bulk, without images: it cannot be undone. Finding begins anew."""
+        from app.records.finding import full_text  # not before the first picture
+
         with self._writing() as session:
             self._touched.forget(self._changes + 1)
             yield session
             session.flush()
+            full_text.clear(session.connection())
 
     def write_anew(self) -> None:
         """Write the whole file anew, without the bytes of what was deleted or overwritten.
@@ -248,60 +250,50 @@ class Book:
         Raises `BookBusy` where somebody reads in it elsewhere: their view holds the old bytes.
         """
         self._must_be_open()
-        self._take_turn()
-        try:
+        with self._turn.taken():
             self._file.must_be_ours()
             with plainly(self.path, ask=self._at):
                 done = write_anew(self._engine)
             self._file.note_own_change()
-        finally:
-            self._turn.release()
         if not done:
             raise BookBusy(f"{self.path} is being read by another program; close it there first.")
 
+    def mend_finding(self) -> bool:
+        """Take some of what is behind into the full text; whether there is more to do.
+
+        Nothing that the book says changes by it. `Unsearchable` where there can be no full text.
+        """
+        from app.records.finding import upkeep  # not before the first picture
+
+        with self._writing(says_more=False) as session:
+            anew, self.finding_failed = self.finding_failed, False
+            return upkeep.mend(session.connection(), anew=anew)
+
     @contextmanager
-    def _writing(self) -> Iterator[Session]:
+    def _writing(self, *, says_more: bool = True) -> Iterator[Session]:
         """One transaction of the one writer; a second thread waits for its turn, or is refused."""
         self._must_be_open()
         if self._lock is None:
             raise Mendable(f"{self.path} is open for reading only; nothing was changed.")
-        if self._writer == threading.get_ident():
-            raise RuntimeError("a change within a change: end the first before the next")
-        self._take_turn()
-        try:
-            self._writer = threading.get_ident()
+        with self._turn.taken(passing=not says_more):
             self._file.must_be_ours()
             with self._transaction() as session:
                 yield session
-            self._changes += 1
             self._file.note_own_change()
-            self._here.change = (self._changes - 1, self._changes)
-        finally:
-            self._writer = None
-            self._turn.release()
-
-    def _take_turn(self) -> None:
-        if threading.get_ident() != self._unwaiting:
-            self._turn.acquire()
-        elif self._give_way() or not self._turn.acquire(blocking=False):
-            raise BeingWritten(
-                "The book is being written in the background; nothing was changed. "
-                "Try again when that is done."
-            )
+            if says_more:
+                self._changes += 1
+                self._here.change = (self._changes - 1, self._changes)
 
     def never_wait_here(self, give_way: Callable[[], bool]) -> None:
         """A change in the calling thread, the window's, does not wait for another writer.
 
         Where one writes, or `give_way()` says that others come first, it raises `BeingWritten`.
         """
-        self._unwaiting, self._give_way = threading.get_ident(), give_way
+        self._turn.never_wait_here(give_way)
 
     def await_turn(self) -> None:
         """Wait until nobody writes; never in the window's thread."""
-        if threading.get_ident() == self._unwaiting:
-            raise RuntimeError("the window's thread waits for no writer")
-        with self._turn:
-            pass
+        self._turn.wait()
 
     @property
     def changed_here(self) -> tuple[int, int] | None:
@@ -350,6 +342,8 @@ class Book:
         self, session: Session, action: Action, when: When, *, name: str, state: str
     ) -> Undone:
         """Put an action's images back, and log that as an action of its own."""
+        from app.records.finding import upkeep  # not before the first picture
+
         trace = watch(session, undoing=True)
         try:
             countered = undoing.put_back(session, action, when)
@@ -363,6 +357,7 @@ class Book:
             name=name, at=when.at, day=when.today, kinds=action.kinds, state=state, of_id=action.id
         )
         write_action(session, back, images)
+        upkeep.follow(session.connection(), images, back.id)
         return Undone(name, frozenset(action.kinds), countered)
 
     def next_undo(self) -> str | None:
@@ -441,7 +436,3 @@ class Book:
         """Copy what is open into a new file, also where the book's own path leads elsewhere now."""
         self._must_be_open()
         return backup.make(self._engine, self.path, to)
-
-
-def _nobody() -> bool:
-    return False

@@ -16,12 +16,13 @@ from app.actions import opening as books
 from app.actions.day.day import month_marks
 from app.actions.desk.desk import Desk
 from app.errors import BookBusy, Mendable
-from app.window.finding import commands, found_lines
 from app.window.first_picture import after_the_first_picture
+from app.window.found import BookFinder
 from app.window.house.office import Office
 from app.window.house.reading_only import ReadingOnly
 from app.window.house.runner import BUG_SENTENCE, Runner, Task
 from app.window.house.shell import Shell
+from app.window.offers import commands
 from app.window.paper.theme import Theme
 from app.window.places import asides, places
 
@@ -245,14 +246,16 @@ class Opening(QObject):
 
     def _show(self, desk: Desk) -> None:
         office = Office(desk, self.theme, Runner(held=True))
+        finder = BookFinder(office)
         window = Shell(
             office,
             places(),
-            find=partial(found_lines, office),
+            find=finder.find,
             month_marks=lambda first: month_marks(desk, first),
             asides=asides(),
             settings=self.settings,
         )
+        finder.setParent(window)  # it goes with it, and with it what it was about to see to
         window.commands = commands(self, window)
         office.other_book_asked.connect(
             lambda path: QTimer.singleShot(0, self, partial(self.open_instead, path))

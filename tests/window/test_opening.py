@@ -269,7 +269,7 @@ def test_commands_are_found_by_their_words(opening: Opening, book: Path) -> None
     shell.find_anything()
     QTest.keyClicks(shell.finder.field, "backup")
     shell.finder.search()
-    assert [line.text for line in shell.finder.lines] == ["Backups", "Make a backup"]
+    assert [line.text for line in shell.finder.lines][:2] == ["Backups", "Make a backup"]
     QApplication.processEvents()
 
 

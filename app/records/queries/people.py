@@ -1,4 +1,4 @@
-"""Customers, vehicles and who held which: lists with limits, pages, and the finder's lookup."""
+"""Customers, vehicles and who held which: lists with limits, and pages."""
 
 from __future__ import annotations
 
@@ -16,8 +16,6 @@ from app.records.models import (
     Job,
     OwnerLink,
     Reminder,
-    Supplier,
-    Supply,
     Vehicle,
 )
 from app.records.queries.days import services_of
@@ -68,17 +66,6 @@ class HistoryRow:
     vehicle: str
     services: tuple[str, ...]
     net: int
-
-
-@dataclass(frozen=True)
-class HitRow:
-    """Something the finder found."""
-
-    kind: str
-    id: int
-    text: str
-    detail: str
-    archived: bool = False
 
 
 def _matching(text: str) -> Select[Any]:
@@ -241,35 +228,3 @@ def referred_by(session: Session, customer_id: int) -> list[tuple[int, str]]:
         .order_by(Customer.name)
     )
     return [(found, name) for found, name in rows]
-
-
-def hits(session: Session, text: str, limit: int = 8) -> list[HitRow]:
-    """What the finder shows for a text: customers, vehicles, jobs, supplies, suppliers."""
-    number = text.strip().lstrip("0")
-    numbered = number.isdecimal() and len(number) < 9
-    jobs = (
-        select(Job.id, Job.number, Customer.name)
-        .outerjoin(Customer, Customer.id == Job.customer_id)
-        .where(Job.number == int(number) if numbered else anywhere(Job.title, text))
-        .order_by(Job.number.desc())
-    )
-    found = [
-        HitRow("job", job, f"Job {number:04d}", customer or "")
-        for job, number, customer in session.execute(jobs.limit(limit))
-    ]
-    rows, _ = customers(session, text, limit)
-    found += [
-        HitRow("customer", row.id, row.name, ", ".join(row.vehicles), row.archived_on is not None)
-        for row in rows
-    ]
-    for kind, name, detail, away, also in (
-        ("vehicle", Vehicle.description, Vehicle.plate, Vehicle.archived_on.is_not(None),
-         (Vehicle.plate, Vehicle.vin, Vehicle.fleet_unit)),
-        ("supply", Supply.name, Supply.shelf_place, Supply.archived_on.is_not(None), ()),
-        ("supplier", Supplier.name, Supplier.email, Supplier.id.is_(None), ()),
-    ):  # fmt: skip
-        # Of things alike those that are in use come first.
-        query = select(name.class_.id, name, detail, away).order_by(away, name).limit(limit)
-        where = or_(*(anywhere(column, text) for column in (name, *also)))
-        found += [HitRow(kind, *row) for row in session.execute(query.where(where))]
-    return found

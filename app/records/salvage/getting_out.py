@@ -67,6 +67,9 @@ class DamagedFile:
                     found[name].rows.setdefault(cell.rowid, _row(cell, columns))
                 found[name].cut = self._pages.missed > missed
             self._ask_indexes(scratch, found)
+        for kind, other, _, root, _ in self._entries:
+            if kind == "table" and other not in found and isinstance(root, int):
+                list(self._pages.table(root, _SCHEMA_COLUMNS))  # nobody else's: finding's own
         for cells in self._pages.astray():
             if all(cell.values and cell.values[0] in found for cell in cells):
                 continue  # SQLite's own list of the last number of each table

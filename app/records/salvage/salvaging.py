@@ -257,7 +257,10 @@ def _version_of(size: int, data: bytes, book: Path) -> str:
                     "salvage it with that."
                 )
             return said
-    theirs = columns_by_table(DamagedFile(data, size).words)
+    words = DamagedFile(data, size).words
+    theirs = columns_by_table(
+        {name: made for name, made in words.items() if not name.startswith("finding_")}
+    )
     known = sorted(path.name[:4] for path in (migrating.HERE / "versions").glob("[0-9]*.py"))
     for version in reversed(known):
         ours = columns_by_table(_words_of(version))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
@@ -229,12 +229,13 @@ def is_cut_off(connection: Connection, path: Path) -> bool:
 
 def complaints(connection: Connection) -> list[str]:
     """What the database itself finds wrong with the file; nothing when it is whole."""
-    found = [
-        f"The file is damaged: {row[0]}."
-        for row in connection.exec_driver_sql("PRAGMA integrity_check(20)")
-        if row[0] != "ok"
-    ]
-    return found + loose_ends(connection)
+    rows = connection.exec_driver_sql("PRAGMA integrity_check(20)")
+    return [f"The file is damaged: {one}." for one in _wrong(rows)] + loose_ends(connection)
+
+
+def _wrong(rows: Iterable[Any]) -> list[str]:
+    """What a look through the file found; of a full text, which is made anew by itself, nothing."""
+    return [row[0] for row in rows if row[0] != "ok" and " FTS5 table " not in row[0]]
 
 
 def loose_ends(connection: Connection) -> list[str]:
@@ -266,10 +267,10 @@ def _refuse_damaged(engine: Engine) -> None:
     with engine.connect() as connection:
         path = Path(connection.exec_driver_sql("PRAGMA database_list").all()[0][2])
         try:
-            found = connection.exec_driver_sql("PRAGMA integrity_check(1)").scalar()
+            found = _wrong(connection.exec_driver_sql("PRAGMA integrity_check(2)"))
         except DBAPIError as trouble:
-            found = _name_of(trouble)
-    if found != "ok":
+            found = [_name_of(trouble)]
+    if found:
         raise damaged(path)
 
 
@@ -281,17 +282,17 @@ def whole_or_refuse(path: Path, turn: int | None = None) -> None:
     """
     try:
         with closing(sqlite3.connect(_address(path, write=False), uri=True)) as check:
-            asked = ["integrity_check(1)"]
+            asked = ["integrity_check(2)"]
             if turn is not None:
                 names = check.execute("SELECT name FROM sqlite_master WHERE type = 'table'")
                 now = sorted(names)[turn % TURNS :: TURNS]
-                asked = ["quick_check(1)", *(f"integrity_check('{name}')" for (name,) in now)]
-            told = (check.execute(f"PRAGMA {one}").fetchone()[0] for one in asked)
-            found = next((one for one in told if one != "ok"), "ok")
+                asked = ["quick_check(2)", *(f"integrity_check('{name}')" for (name,) in now)]
+            told = (_wrong(check.execute(f"PRAGMA {one}")) for one in asked)
+            found = next((one for one in told if one), [])
     except sqlite3.DatabaseError as trouble:
-        found = str(trouble)
-    if found != "ok":
-        raise BookDamaged(f"{path} is not whole ({found}); use an earlier backup.")
+        found = [str(trouble)]
+    if found:
+        raise BookDamaged(f"{path} is not whole ({found[0]}); use an earlier backup.")
 
 
 def damage_in(path: Path, said_of: Path) -> BookDamaged | None:
@@ -300,7 +301,7 @@ def damage_in(path: Path, said_of: Path) -> BookDamaged | None:
     engine = engine_for(path, write=False)
     try:
         with engine.connect() as connection:
-            if connection.exec_driver_sql("PRAGMA quick_check(1)").scalar() != "ok":
+            if _wrong(connection.exec_driver_sql("PRAGMA quick_check(2)")):
                 return damaged(said_of)
             found = unreadable(connection)
             return damaged(said_of, found[0]) if found else None

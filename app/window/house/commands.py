@@ -20,20 +20,15 @@ class Command:
 
 
 def place_lines(
-    text: str, entries: Sequence[PlaceEntry], open_place: Callable[[str], object]
+    entries: Sequence[PlaceEntry], open_place: Callable[[str], object]
 ) -> list[FoundLine]:
-    """The places whose names hold the text, each with its key."""
+    """The places, each with its key."""
     return [
         FoundLine("Places", entry.name, "", partial(open_place, entry.key), f"Ctrl {number}")
         for number, entry in enumerate(entries, 1)
-        if not text or text.lower() in entry.name.lower()
     ]
 
 
-def command_lines(text: str, commands: Sequence[Command]) -> list[FoundLine]:
-    """The commands whose words hold the text."""
-    return [
-        FoundLine("To do", command.text, command.detail, command.do)
-        for command in commands
-        if not text or text.lower() in f"{command.text} {command.detail}".lower()
-    ]
+def command_lines(commands: Sequence[Command]) -> list[FoundLine]:
+    """The commands, by name and detail."""
+    return [FoundLine("To do", one.text, one.detail, one.do) for one in commands]

@@ -12,7 +12,7 @@ from app.window.house.shell import Shell
 from app.window.paper.finder import FoundLine
 
 if TYPE_CHECKING:
-    from app.records.queries.people import HitRow
+    from app.records.finding.looking_up import HitRow
 
 KEYS = (
     ("F5", "the same as another: put together"),
@@ -93,8 +93,8 @@ def pick_another(
     def look_up(text: str) -> list[FoundLine]:
         return [
             FoundLine(words, hit.text, detail_of(hit), partial(do, hit.id))
-            for hit in find(place.office.desk, text)
-            if hit.kind == kind and hit.id != own and (archived or not hit.archived)
+            for hit in find(place.office.desk, text, (kind,))
+            if hit.id != own and (archived or not hit.archived)
         ]
 
     place.pick(hint, look_up)

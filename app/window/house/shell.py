@@ -28,7 +28,7 @@ from app.window.house.windowkeys import WINDOW_KEYS
 from app.window.house.windowsize import hold_least, keep_size, restore_size
 from app.window.paper.entrytable import finish_writing
 from app.window.paper.fields import leave_form
-from app.window.paper.finder import Finder, FoundLine
+from app.window.paper.finder import Finder, FoundLine, forgiving
 from app.window.paper.theme import LOOKS
 
 LOOK_EVERY = 3000  # ms between two looks whether the book is still where it was
@@ -42,9 +42,9 @@ def _status_of(status: Callable[[Office], Status], office: Office, _task: Task) 
 class Shell(QWidget):
     """One window over one open book.
 
-    `find(text)` answers Find anything; `month_marks(first of a month)` gives that month's closed
-    days and those left open; `commands` are found by their words. `asides` are pages that do not
-    stand in the contents, such as the settings.
+    `find(text, places and commands)` answers Find anything; `month_marks(first of a month)` gives
+    that month's closed days and those left open. `asides` are pages that do not stand in the
+    contents, such as the settings.
     """
 
     place_opened = Signal(str)
@@ -57,7 +57,7 @@ class Shell(QWidget):
         office: Office,
         entries: Sequence[PlaceEntry],
         *,
-        find: Callable[[str], Sequence[FoundLine]] | None = None,
+        find: Callable[[str, Sequence[FoundLine]], list[FoundLine]] | None = None,
         month_marks: MonthMarks | None = None,
         commands: Sequence[Command] = (),
         asides: Sequence[PlaceEntry] = (),
@@ -356,10 +356,10 @@ class Shell(QWidget):
         self.finder.begin()
 
     def _look_up(self, text: str) -> list[FoundLine]:
-        find = self._find if text else None
-        found = self.office.read(lambda: list(find(text))) or [] if find else []
-        lines = place_lines(text, self._entries, self.open)
-        return [*found, *lines, *command_lines(text, self.commands)]
+        find = self._find
+        own = [*place_lines(self._entries, self.open), *command_lines(self.commands)]
+        found = self.office.read(lambda: find(text, own)) if find and text else None
+        return forgiving(text, own) if found is None else found
 
     def _leave_finder(self) -> None:
         if self.finder.isVisible() or self.finder.parent() is not None:

@@ -155,6 +155,12 @@ class ServicesPage(EntriesPage):
         row.button.clicked.connect(self._add)
         return PartsBody(self.office.theme, table, row, gap=2)
 
+    def open_item(self, item: object) -> None:
+        """Go to a service in the list."""
+        if isinstance(item, int):
+            self.strip.open("list", still=True)
+            self.list.go(item)
+
     # reading -------------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:
         """Read the services, and the one with the focus."""

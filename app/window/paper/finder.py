@@ -3,16 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
-from PySide6.QtCore import QEvent, QObject, QRectF, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent, QWheelEvent
-from PySide6.QtWidgets import QLineEdit
+from PySide6.QtCore import QEvent, QMetaObject, QObject, QRectF, Qt, Signal
+from PySide6.QtGui import (
+    QFocusEvent,
+    QHideEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QResizeEvent,
+    QShowEvent,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 
 from app.window.paper.accessible import Part, Role, say_aloud
 from app.window.paper.brush import Brush, Drawn
 from app.window.paper.pause import Pause
+from app.window.paper.plain import set_tip
 from app.window.paper.theme import Theme
 
 _ROW, _BARE, _GROUP, _TOP = 42, 30, 30, 46
@@ -20,13 +29,22 @@ _ROW, _BARE, _GROUP, _TOP = 42, 30, 30, 46
 
 @dataclass(frozen=True)
 class FoundLine:
-    """Something found: `kind` groups lines (`Customers`), `go` opens it."""
+    """Something found: `kind` groups lines (`Customers`), `go` opens it; `near` but for a slip."""
 
     kind: str
     text: str
     detail: str
     go: Callable[[], object]
     key: str = ""
+    near: bool = False
+
+
+def forgiving(text: str, lines: Sequence[FoundLine]) -> list[FoundLine]:
+    """The lines that have all words typed, and those that have them but for slips, as such."""
+    from app.calculations.numbers.spelling import told  # not before the first picture
+
+    ranked = [(told(text, f"{line.text} {line.detail}"), line) for line in lines]
+    return [replace(line, near=rank < 2) for rank, line in ranked if rank]
 
 
 def spoken_found(line: FoundLine) -> str:
@@ -61,6 +79,10 @@ class Finder(Drawn):
         self.field.installEventFilter(self)
         self._pause = Pause(self, 60, self.search)
         self.field.textChanged.connect(self._pause.start)
+        self._taken = False
+        self._watch: QMetaObject.Connection | None = (
+            None  # a page that was read just then took the focus from the field
+        )
         self.setMouseTracking(True)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
 
@@ -88,7 +110,32 @@ class Finder(Drawn):
     def resizeEvent(self, event: QResizeEvent) -> None:
         self.field.setGeometry(0, self._theme.px(4), self.width(), self._theme.px(32))
 
+    def showEvent(self, event: QShowEvent) -> None:
+        # Only while it is seen: the application outlives it.
+        self._let_go()
+        self._watch = QApplication.instance().focusChanged.connect(self._take_back)  # type: ignore[union-attr]
+        super().showEvent(event)
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        self._let_go()
+        super().hideEvent(event)
+
+    def _let_go(self) -> None:
+        """Hear no more of where the focus goes; a page that is put away hides it once more."""
+        if self._watch is not None:
+            QObject.disconnect(self._watch)
+            self._watch = None
+
+    def _take_back(self, _before: QWidget | None, now: QWidget | None) -> None:
+        """Nobody went elsewhere: what is typed, and Enter, is meant for the field."""
+        taken, self._taken = self._taken, False
+        if taken and self.isVisible() and now is not None and now.window() is self.window():
+            self.field.setFocus()
+
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.FocusOut and isinstance(event, QFocusEvent):
+            # By no key and no click, and not because the finder was left: that hides it first.
+            self._taken = event.reason() == Qt.FocusReason.OtherFocusReason and self.isVisible()
         if (
             event.type() == QEvent.Type.ShortcutOverride
             and isinstance(event, QKeyEvent)
@@ -153,7 +200,8 @@ class Finder(Drawn):
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         for box, at in self._hits:
-            if box.contains(event.position()) and at != self._at:
+            if box.contains(event.position()):
+                set_tip(self, f"{self._lines[at].text}\n{self._lines[at].detail}".strip())
                 self._at = at
                 self.update()
 
@@ -192,11 +240,13 @@ class Finder(Drawn):
         for at, line in enumerate(self._lines):
             shift = px(_TOP) - self._scroll
             top, bottom = (edge + shift for edge in self._span(at))
+            if bottom > self.height():
+                return  # no half lines: the arrows and the wheel bring it
             if line.kind != kind:
                 kind = line.kind
                 brush.write("group", 0, top - px(8), kind, c.ink)
                 brush.hairline(0, top - px(1), width, c.rule2)
-            if bottom < px(_TOP) or top > self.height():
+            if bottom < px(_TOP):
                 continue
             here = at == self._at
             if here:

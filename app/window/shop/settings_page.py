@@ -128,6 +128,18 @@ _CHOICES: dict[str, Options] = {
 }
 
 
+def found_settings() -> list[tuple[str, str, tuple[str, str]]]:
+    """Every setting for Find anything: its label, the title of its entry, and where it stands."""
+    lines = [
+        (label, key, name) for key, fields in _LINES.items() for name, label, _hint, _span in fields
+    ]
+    lines += [(title, key, "") for key, (title, _) in SettingsPage.entries.items()]
+    return [
+        (label, SettingsPage.entries[key][0] if name else "", (key, name))
+        for label, key, name in lines
+    ]
+
+
 def _changed(count: int) -> str:
     return "as usual" if not count else f"{count} your own"
 
@@ -169,6 +181,16 @@ class SettingsPage(EntriesPage):
         self.begin("shop", self.office.go_back)
         self.on_key("F4", self._choose_zone)
         self.on_key(cover_form.TAKE_AWAY, self._take_cover_away)
+
+    def open_item(self, item: object) -> None:
+        """Open an entry at one of its fields."""
+        if isinstance(item, tuple) and item and item[0] in self.entries:
+            key, name = item
+            self.strip.open(key, still=True)
+            if name:
+                self.forms[key].focus(name)
+            else:
+                self.entered()
 
     # building ------------------------------------------------------------------------------
     def make_body(self, key: str) -> QWidget:

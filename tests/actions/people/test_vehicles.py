@@ -51,7 +51,8 @@ def test_where_it_stands_is_kept_and_explained(desk: Desk, shop: SmallShop) -> N
 
 def test_anything_is_found_by_what_is_remembered_of_it(desk: Desk) -> None:
     assert {hit.text for hit in find(desk, "tolk") if hit.kind == "customer"} == {"Mara Tolk"}
-    assert [hit.kind for hit in find(desk, "red coupe")] == ["customer", "vehicle"]
+    assert [hit.kind for hit in find(desk, "red coupe")] == ["vehicle", "customer"]
     assert [hit.text for hit in find(desk, "0412")] == ["Job 0412"]
-    assert [hit.kind for hit in find(desk, "polish")] == ["supply"]
+    # A service is found by the name of a step too.
+    assert [hit.kind for hit in find(desk, "polish")] == ["supply", "service"]
     assert find(desk, "  ") == []

@@ -22,7 +22,7 @@ from app.window.house.runner import BUG_SENTENCE
 from app.window.house.shell import Shell
 from app.window.paper.cells import Cell, Column, Outcome, TableRow
 from app.window.paper.entrytable import EntryTable
-from app.window.paper.finder import FoundLine
+from app.window.paper.finder import FoundLine, forgiving
 from tests import WAIT
 
 Show = Callable[[QWidget, int, int], QWidget]
@@ -92,11 +92,14 @@ def shell(office: Office, shown: Show, settings: QSettings) -> Shell:
     made = Shell(
         office,
         entries(),
-        find=lambda text: (
-            [FoundLine("Customers", "Tolk", "two vehicles", lambda: office.go("shelf", 7))]
-            if "tol" in text
-            else []
-        ),
+        find=lambda text, own: [
+            *(
+                [FoundLine("Customers", "Tolk", "two vehicles", lambda: office.go("shelf", 7))]
+                if "tol" in text
+                else []
+            ),
+            *forgiving(text, own),
+        ],
         commands=(Command("Bring in spreadsheets", "workbooks, CSV, address cards", lambda: None),),
         settings=settings,
     )

@@ -10,9 +10,9 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.window.finding import commands
 from app.window.house.office import Office
 from app.window.house.shell import Shell
+from app.window.offers import commands
 from app.window.opening import Opening
 from app.window.places import asides, places
 from app.window.shop.more_lines import LINES

@@ -1,26 +1,16 @@
-"""Find anything: what the book has of some words, and what can be done that no place shows."""
+"""What Find anything offers to do that no place shows."""
 
 from __future__ import annotations
 
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Protocol
+from typing import Protocol
 
 from app.window.house.commands import Command
 from app.window.house.office import Office
-from app.window.house.same_thing import detail_of, tidy_commands
+from app.window.house.same_thing import tidy_commands
 from app.window.house.shell import Shell
-from app.window.paper.finder import FoundLine
 from app.window.shop.more_lines import LINES
-
-if TYPE_CHECKING:
-    from app.records.queries.people import HitRow
-
-_PLACES = {"job": "jobs", "supply": "shelf", "supplier": "suppliers"}
-_KINDS = {
-    "customer": "Customers", "vehicle": "Vehicles", "job": "Jobs", "supply": "Supplies",
-    "supplier": "Suppliers",
-}  # fmt: skip
 
 
 class Opens(Protocol):
@@ -67,35 +57,6 @@ def _out_of_reading(opening: Opens, window: Shell) -> tuple[Command, ...]:
         Command("Open this book to write in it", "where nobody else has it open",
                 lambda: opening.open(path)),
     )  # fmt: skip
-
-
-def found_lines(office: Office, text: str) -> list[FoundLine]:
-    """What the book has of these words."""
-    from app.actions.finding import find
-
-    return [_line(office, found) for found in find(office.desk, text)]
-
-
-def _line(office: Office, found: HitRow) -> FoundLine:
-    go = partial(office.go, _PLACES.get(found.kind, "customers"), found.id)
-    if found.kind == "vehicle":
-        go = partial(_go_to_vehicle, office, found.id)
-    return FoundLine(_KINDS[found.kind], found.text, detail_of(found), go)
-
-
-def _go_to_vehicle(office: Office, vehicle_id: int) -> None:
-    """Open the customer who holds a vehicle, else the last who did."""
-    from app.actions.people.vehicles import vehicle_page
-
-    page = office.read(lambda: vehicle_page(office.desk, vehicle_id))
-    if page is None:
-        return
-    if page.owners:
-        office.go("customers", page.owners[-1][0])
-    elif page.history:
-        office.go("jobs", page.history[0].job_id)
-    else:
-        office.say_trouble("Nobody holds this vehicle by the book, and it was never here.")
 
 
 def _bring_back_log(office: Office) -> None:

@@ -1,0 +1,1 @@
+"""What finding looks up, how that is kept what the book says, and the query that asks it."""
