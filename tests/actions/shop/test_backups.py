@@ -117,6 +117,28 @@ def test_another_book_of_the_same_name_is_kept_out_of_the_second_place(desk, sti
     assert backups.back_up(desk).second is not None
 
 
+def test_of_two_books_of_one_name_each_knows_its_own_copies(desk, stick, ring, tmp_path):
+    add_customer(desk, name="Bram")
+    backups.set_passphrase(desk, PASSPHRASE, PASSPHRASE)
+    ours = backups.back_up(desk)
+    folder = tmp_path / "other shop"
+    folder.mkdir()
+    other = new_desk(folder / desk.book.path.name)
+    other.clock = lambda: desk.clock() + timedelta(minutes=1)
+    add_customer(other, name="Cosmo")
+    set_typed(other, "backup_folder", str(stick))
+    backups.set_passphrase(other, PASSPHRASE, PASSPHRASE)
+    theirs = backups.back_up(other)  # later by its name, and sealed with the same words
+    plain = other.book.backup(desk.book.path.parent / "backups")
+    other.book.close()
+    assert theirs.second.name > ours.second.name
+    assert backups.newest_second(desk) == ours.second
+    assert desk.book.newest_backup() == ours.path < plain
+    assert "holds 2 jobs, the one of " in backups.look_at_newest(desk)
+    told = {one.path: one.anothers for one in backups.kept_backups(desk)}
+    assert told == {ours.path: False, ours.second: False, theirs.second: True, plain: True}
+
+
 def test_a_copied_book_without_its_backups_is_not_said_to_have_broken_off(desk, tmp_path):
     assert not close_day(desk, TODAY).trouble
     for one in (desk.book.path.parent / "backups").iterdir():
