@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
 from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.actions.shop.shop_settings import change_settings
 from app.calculations.numbers.dates import day_year, weekday_day
-from app.calculations.numbers.wording import count_of
+from app.calculations.numbers.wording import count_of, noun
 from app.errors import BookDamaged, Mendable, reason_of
 from app.records.queries.days import closed_last
 from app.records.storage import backup, sealing
@@ -84,7 +84,8 @@ def back_up(
             jobs = backup.jobs_in(path)
         except Mendable as wrong:
             trouble.append(f"there is no backup: {wrong}")
-    if second and desk.settings.backup_folder:
+    looked_at = to is None and desk.book.is_looked_at  # whoever writes in it backs it up
+    if second and desk.settings.backup_folder and not looked_at:
         try:
             other = _second(desk, Path(desk.settings.backup_folder), turn)
         except (Mendable, OSError) as wrong:
@@ -184,7 +185,20 @@ def set_passphrase(desk: Desk, typed: str, again: str) -> Changed:
             "This system has no keyring that could keep the key of the passphrase; set one up "
             "first. Nothing was changed."
         ) from trouble
-    return change_settings(desk, backup_salt=key.salt.hex())
+    changed = change_settings(desk, backup_salt=key.salt.hex())
+    older = _sealed_otherwise(desk)
+    if not older:
+        return changed
+    are = noun(older, "copy in the second place is", "copies in the second place are")
+    told = f"{older} older {are} not sealed with it; take away what nobody else is to read."
+    return replace(changed, sentence=f"{changed.sentence or f'{changed.name}.'} {told}")
+
+
+def _sealed_otherwise(desk: Desk) -> int:
+    """How many copies of this book in the second place a set passphrase does not open."""
+    folder, salt = desk.settings.backup_folder, desk.settings.backup_salt
+    found = backup.copies(desk.book.path, Path(folder)) if folder else []
+    return sum(not one.sealed or _salt_of(one.path) != salt for one in found)
 
 
 def seal_no_more(desk: Desk) -> Changed:

@@ -162,7 +162,10 @@ def test_damaged_packs_are_typed_and_stay_due(
     assert stock.on_hand(office.desk, shop.supplies["wheel"]) == before + 5_000_000
     order = open_order(place, "Tuesday van")
     assert (order.row.state, deliveries.still_due(order.row.lines[0])) == ("part", 1)
-    assert "came damaged" in str(place.margin.note.blocks)
+    said = str(place.margin.note.blocks)
+    assert "came damaged" in said
+    assert "('Goods to come', '38.00')" in said
+    assert "Freight" not in said, "it came with the first part"
     press(place, qtbot, Qt.Key.Key_Z, control=True)
     assert stock.on_hand(office.desk, shop.supplies["wheel"]) == before
 
