@@ -417,7 +417,7 @@ class Book:
 
     def newest_backup(self, folder: Path | None = None) -> Path | None:
         """The newest copy in the book's own folder of backups, or in another; None without one."""
-        return backup.newest(self.path, folder)
+        return backup.newest(self.path, folder, self._engine)
 
     def backup(
         self, to: Path | None = None, key: Key | None = None, turn: int | None = None

@@ -12,6 +12,7 @@ from app.actions.day.jobs_worked import jobs_worked
 from app.actions.day.money_taken import came_beside, money_taken
 from app.actions.desk.amounts import all_supplies, money, need_said
 from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.meant_days import must_be_meant
 from app.actions.desk.open_day import is_closed, open_sheet
 from app.actions.letters import reminder_files, reminders
 from app.actions.orders.order_papers import order_files, order_files_stand
@@ -263,6 +264,8 @@ def close_day(
         row = open_sheet(session, desk, day)
         say(0.1, "Working out what is booked")
         work = work_of(desk, day)
+        if work.orders:
+            must_be_meant(desk, desk.today)  # an older page's orders, too, leave on the clock's day
         say(0.4, "Preparing the reminders")
         prepared = reminders.add_all(session, desk, day)
         say(0.6, "Booking the day")

@@ -27,7 +27,7 @@ from app.actions.letters.unsure_mail import UnsureView, unsure_mail
 from app.actions.letters.words_now import LONGEST_SUBJECT, in_words_of, words_of
 from app.actions.people.consents import check_channel, end_marketing
 from app.actions.people.customers import refused_words
-from app.actions.people.left_bookings import telling_what_is_booked
+from app.actions.people.left_bookings import telling_what_is_open
 from app.calculations.letters.letters import ChosenLetter
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.wording import capital, count_of
@@ -357,7 +357,7 @@ def answer(
     follows = row.answer in ("stop", "later", "moved", "undeliverable", "sold")
     first = f"{name}. What followed from the answer before, {row.answer}, still stands."
     changed = Changed(name, kinds, first if follows and word != row.answer else "")
-    return telling_what_is_booked(desk, changed, [row.customer_id] if word == "sold" else [])
+    return telling_what_is_open(desk, changed, [row.customer_id] if word == "sold" else [])
 
 
 def drop(desk: Desk, day: date, reminder_id: int) -> Changed:

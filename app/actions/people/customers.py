@@ -11,7 +11,7 @@ from app.actions.desk.desk import Changed, Desk, there
 from app.actions.desk.row_changes import add_row, known_fields, set_fields
 from app.actions.desk.telephones import shown_phone
 from app.actions.people.consents import end_marketing, end_withdrawn
-from app.actions.people.left_bookings import telling_what_is_booked
+from app.actions.people.left_bookings import telling_what_is_open
 from app.actions.people.vehicles import LayerView, standing_layers
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.money import shown_money
@@ -198,7 +198,7 @@ def deceased(desk: Desk, customer_id: int, *, dead: bool = True) -> Changed:
     changed = set_fields(
         desk, Customer, customer_id, lambda one: words.format(one.name), values, MARKED
     )
-    return telling_what_is_booked(desk, changed, [customer_id])
+    return telling_what_is_open(desk, changed, [customer_id])
 
 
 def merge_customers(desk: Desk, keep_id: int, other_id: int) -> Changed:

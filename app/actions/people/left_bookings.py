@@ -1,16 +1,18 @@
-"""Work that stays booked when a vehicle is sold or archived, or its customer has died."""
+"""What stays open when a vehicle is sold or archived, or its customer has died."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
+from app.actions.desk.amounts import money, totals
 from app.actions.desk.desk import Changed, Desk, there
 from app.calculations.numbers.dates import near
-from app.calculations.numbers.wording import count_of, counted
+from app.calculations.numbers.wording import capital, count_of, counted
 from app.records.asking import to_write
 from app.records.models import Customer, Job, OwnerLink
 from app.records.queries import left_bookings as queries
+from app.records.queries import takings
 
 KINDS = frozenset({"customers", "vehicles", "jobs", "reminders", "layers"})
 WAYS_OUT = "on the customer’s page F6 calls it off, F8 keeps it for the new owner"
@@ -24,29 +26,78 @@ class LeftBooking:
     words: str  # "job 0412 for 30 November"
 
 
-def left_bookings(desk: Desk, customer_id: int) -> tuple[LeftBooking, ...]:
-    """What is still booked for a customer who died, or on a vehicle that is theirs no more."""
+@dataclass(frozen=True)
+class LeftOpen:
+    """What is open with customers who died or are archived, or on what they sold."""
+
+    bookings: tuple[LeftBooking, ...] = ()
+    under_way: str = ""  # a sentence, as is the next
+    money: str = ""
+
+
+def left_open(desk: Desk, customer_ids: Collection[int]) -> LeftOpen:
+    """The work and the money that is open with them; nothing of who is there as before."""
     with desk.book.reading() as session:
-        rows = queries.left_bookings(session, {customer_id})
-    return tuple(
+        rows = queries.left_jobs(session, customer_ids)
+        if not rows:
+            return LeftOpen()
+        ids = [row.job_id for row in rows]
+        nets, receipts = takings.nets_of(session, ids), takings.receipts_of(session, ids)
+        gone = set(queries.gone(session, customer_ids))
+        credit = sum(takings.credit_of(session, gone).values())
+    ahead, owed = credit, 0
+    for row in rows:
+        came = receipts.get(row.job_id, ())
+        if row.state == "done":
+            owed += max(0, totals(desk, nets.get(row.job_id, ()), came).due)
+        else:
+            ahead += sum(one.amount for one in came)
+    bookings = tuple(
         LeftBooking(
             row.job_id,
             f"job {row.number:04d}"
             + (f" for {near(row.first_day, desk.today)}" if row.first_day else ""),
         )
         for row in rows
+        if row.state == "booked"
     )
+    begun = [f"job {row.number:04d}" for row in rows if row.state == "working"]
+    under_way = f"{_first_and_more(begun)} under way." if begun else ""
+    return LeftOpen(bookings, under_way, _money(desk, ahead, owed, bool(gone)))
 
 
-def telling_what_is_booked(desk: Desk, changed: Changed, customer_ids: Iterable[int]) -> Changed:
-    """The same change, with one sentence on what is booked still."""
-    left = [one for customer in customer_ids for one in left_bookings(desk, customer)]
-    if not left or not changed.name:
+def _money(desk: Desk, ahead: int, owed: int, gone: bool) -> str:
+    said = []
+    if ahead > 0:
+        said.append(f"{money(desk, ahead)} was paid ahead")
+    if owed:
+        said.append(f"{money(desk, owed)} is still owed")
+    if not said:
+        return ""
+    # Who has died is not counted on: it is the family's to say what becomes of it.
+    by_hand = "; no payment is filled in any more, type what comes or is given back"
+    return f"{' and '.join(said)}{by_hand if gone else ''}."
+
+
+def _first_and_more(words: Sequence[str]) -> str:
+    """`Job 0412 is`, `Job 0412 and two more are`."""
+    also = f" and {counted(len(words) - 1)} more are" if len(words) > 1 else " is"
+    return f"{capital(words[0])}{also}"
+
+
+def telling_what_is_open(desk: Desk, changed: Changed, customer_ids: Collection[int]) -> Changed:
+    """The same change, with a sentence each on the work and the money that is open still."""
+    if not changed.name:
         return changed
-    also = f" and {counted(len(left) - 1)} more" if len(left) > 1 else ""
-    verb = "are" if len(left) > 1 else "is"
-    told = f"{left[0].words[0].upper()}{left[0].words[1:]}{also} {verb} still booked: {WAYS_OUT}."
-    return replace(changed, sentence=f"{changed.sentence or f'{changed.name}.'} {told}")
+    left = left_open(desk, customer_ids)
+    told = [left.under_way, left.money]
+    if left.bookings:
+        first = _first_and_more([one.words for one in left.bookings])
+        told.insert(0, f"{first} still booked: {WAYS_OUT}.")
+    said = " ".join(filter(None, told))
+    if not said:
+        return changed
+    return replace(changed, sentence=f"{changed.sentence or f'{changed.name}.'} {said}")
 
 
 def keep_for(desk: Desk, job_ids: Collection[int], customer_id: int) -> Changed:

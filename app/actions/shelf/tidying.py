@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from datetime import date
+
 from app.actions.desk.amounts import supply_of
 from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.open_day import numbered
+from app.actions.orders.deliveries import still_due
+from app.actions.orders.shelf_state import open_plans
+from app.calculations.numbers.wording import counted, listed
 from app.errors import Mendable
 from app.records.models import Movement, Pack, RecipeLine, Supply
-from app.records.queries import tidying
+from app.records.queries import days, tidying
+from app.records.queries import orders as order_queries
+from app.records.queries.services import services
 from app.records.stock import balances
 
 KINDS = frozenset({"supplies", "stock", "orders", "services"})
@@ -25,6 +34,43 @@ def remove_supply(desk: Desk, supply_id: int) -> Changed:
     with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         tidying.take_out(session, Supply, supply_id)
     return Changed(name, KINDS)
+
+
+def why_keep(desk: Desk, day: date, supply_id: int) -> str:
+    """What still counts on a supply that is about to be archived, and that the same key does it all
+    the same; nothing where nothing does.
+    """
+    supply = supply_of(desk, supply_id)
+    with desk.book.reading() as session:
+        orders = [
+            numbered(order.number)
+            for order in order_queries.on_their_way(session)
+            if any(line.supply_id == supply_id and still_due(line) for line in order.lines)
+        ]
+        recipes = days.recipes(session)
+        sold = services(session, stopped=False)
+    named = [
+        one.name
+        for one in sold
+        if any(line.supply_id == supply_id for line in recipes.get(one.service_id, ()))
+    ]
+    jobs = [plan.job.number_text for plan in open_plans(desk, day) if supply_id in plan.needs]
+    said = []
+    if orders:
+        said.append(f"is on its way with order {listed(orders)}")
+    if named:
+        said.append(f"stands in the recipe of {_first_few(named)}")
+    if jobs:
+        said.append(f"is needed for job {_first_few(jobs)}")
+    if not said:
+        return ""
+    return f"{supply.name} {listed(said)}. F12 again archives it all the same."
+
+
+def _first_few(words: Sequence[str]) -> str:
+    """`0412`, `0412 and 0413`, `0412, 0413 and five more`."""
+    more = len(words) - 2
+    return listed([*words[:2], f"{counted(more)} more"] if more > 0 else words)
 
 
 def archive_supply(desk: Desk, supply_id: int, *, on: bool = True) -> Changed:

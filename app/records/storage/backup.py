@@ -5,15 +5,18 @@ from __future__ import annotations
 import glob
 import os
 import re
+import sqlite3
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from urllib.parse import quote
 
 from sqlalchemy import Engine, func, select
+from sqlalchemy.orm import Session
 
 from app.errors import Mendable, reason_of
 from app.paths import flush_to_disk
@@ -27,6 +30,7 @@ from app.records.storage.engine import (
     plainly,
     whole_or_refuse,
 )
+from app.records.undo.action_log import first_action_at
 
 FOLDER = "backups"
 KEEP_ALL_DAYS = 30
@@ -73,9 +77,36 @@ def copies(book: Path, folder: Path | None = None) -> list[Copy]:
     return sorted(found, key=lambda copy: (copy.made, copy.path.name), reverse=True)
 
 
-def newest(book: Path, folder: Path | None = None) -> Path | None:
-    """The newest dated copy of a book in its own folder of backups, or in another."""
-    return next((copy.path for copy in copies(book, folder) if not copy.why), None)
+def newest(book: Path, folder: Path | None = None, engine: Engine | None = None) -> Path | None:
+    """The newest dated copy of a book in its own folder of backups, or in another.
+
+    Where the book is open, its engine tells: none that is plain and another book's of this name.
+    """
+    whose = ""
+    if engine is not None:
+        with Session(engine) as session:
+            whose = first_action_at(session)
+    dated = (copy.path for copy in copies(book, folder) if not copy.why)
+    return next((path for path in dated if not is_anothers(path, whose)), None)
+
+
+def is_anothers(copy: Path, whose: str) -> bool:
+    """Whether a plain copy is of another book; a sealed one does not say."""
+    return bool(whose) and first_action_in(copy) not in ("", whose)
+
+
+def first_action_in(copy: Path) -> str:
+    """When the first action in a plain copy was done (`first_action_at`); nothing where there is
+    none, or it is sealed or does not open.
+    """
+    if sealing.is_sealed(copy):
+        return ""
+    try:
+        with closing(sqlite3.connect(f"file:{quote(str(copy))}?immutable=1", uri=True)) as file:
+            found = file.execute("SELECT at FROM actions ORDER BY id LIMIT 1").fetchone()
+    except sqlite3.Error:
+        return ""
+    return str(found[0]) if found else ""
 
 
 def jobs_in(copy: Path) -> int:
@@ -261,9 +292,9 @@ def thin_out(folder: Path, stem: str, now: datetime | None = None) -> None:
     """Keep all of the last 30 days, the last of each of 12 weeks and, for good, of each month.
 
     Only copies of this book that bear a date as we write it, and whose inside says that they are
-    a book or a sealed one, are ours to take away. Plain ones, and sealed ones of each passphrase,
-    are kept apart: one does not stand in for the other, and another book of the same name whose
-    copies are sealed has another.
+    a book or a sealed one, are ours to take away. Plain ones of each book, and sealed ones of each
+    passphrase, are kept apart: one does not stand in for the other, and another book of the same
+    name whose copies are sealed has another.
     """
     dated = []
     for path in folder.iterdir():
@@ -271,7 +302,7 @@ def thin_out(folder: Path, stem: str, now: datetime | None = None) -> None:
         if found and path.name[: found.start()] == stem and _is_ours(path):
             with suppress(ValueError):  # no day that there is, so not written by us
                 day = datetime.strptime(found[1], "%Y-%m-%d").date()
-                dated.append((day, found[2], _kind(path) if found[3] else b"", path))
+                dated.append((day, found[2], _kind(path), path))
     dated.sort()
     today = (now or datetime.now()).date()
     last: dict[tuple[object, ...], Path] = {}
@@ -286,12 +317,16 @@ def thin_out(folder: Path, stem: str, now: datetime | None = None) -> None:
                 path.unlink(missing_ok=True)
 
 
-def _kind(sealed: Path) -> bytes:
-    """What the sealed copies of one passphrase have in common, and those of another have not."""
+def _kind(copy: Path) -> bytes:
+    """What the plain copies of one book, or the sealed ones of one passphrase, have in common, and
+    those of another have not.
+    """
+    if not sealing.is_sealed(copy):
+        return first_action_in(copy).encode()
     try:
-        return sealing.read_head(sealed).salt
+        return sealing.read_head(copy).salt
     except (Mendable, OSError):
-        return sealed.name.encode()  # stands for itself, so it stays
+        return copy.name.encode()  # stands for itself, so it stays
 
 
 def clear_leftovers(book: Path) -> None:

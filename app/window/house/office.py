@@ -55,6 +55,7 @@ class Office(QObject):
         self.runner = runner
         self._day = desk.today
         self.saved = ""  # what was saved last, in words
+        self.undoes = True  # whether what was saved last is what undo takes back
         self.trouble = ""  # a sentence for something that a person can mend
         self.question = ""  # asked beside what was typed; it is kept unless changed
         self.progress = ""  # what is done in the background and how far, until it has ended
@@ -327,7 +328,7 @@ class Office(QObject):
         """Take in what an action changed: refresh, and say it in the foot."""
         self.trouble = " ".join(self._unwritten)
         self.question = changed.question
-        self.redoable = False
+        self.redoable, self.undoes = False, bool(changed.name)
         if changed.sentence:
             self.saved = changed.sentence
         elif changed.name:
@@ -337,7 +338,8 @@ class Office(QObject):
         self.spoke.emit()
 
     def say(self, sentence: str) -> None:
-        """Say something that went well."""
+        """Say something that went well; what undo takes back stands beside it by name."""
+        self.undoes = False
         self.trouble, self.question, self.saved = " ".join(self._unwritten), "", sentence
         self.spoke.emit()
 

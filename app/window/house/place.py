@@ -252,7 +252,8 @@ class Place(Page):
         if office.redoable and office.next_redo():
             return [Run("Redo", "unit", key="Ctrl ⇧ Z", on_click=office.redo)]
         if undo := office.next_undo():
-            word = "Undo" if office.saved else f"Undo {undo[0].lower()}{undo[1:]}"
+            own = office.saved and office.undoes
+            word = "Undo" if own else f"Undo {undo[0].lower()}{undo[1:]}"
             return [Run(word, "unit", key="Ctrl Z", on_click=office.undo)]
         return []
 

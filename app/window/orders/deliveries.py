@@ -317,9 +317,12 @@ class DeliveriesCard(Strip):
             )
         )
         facts = known(
-            ("Goods", money(desk, order.goods)),
-            ("Freight, by weight", money(desk, head.freight) if head.freight else "free"),
-            ("In all", money(desk, order.goods + head.freight)),
+            ("Goods to come" if part else "Goods", money(desk, order.goods)),
+            (
+                "Freight, by weight",
+                "" if part else money(desk, order.freight) if order.freight else "free",
+            ),
+            ("In all", "" if part else money(desk, order.goods + order.freight)),
             ("Expected", "" if order.overdue else comes),
         )
         blocks += [Rule(), facts]

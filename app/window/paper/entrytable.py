@@ -23,6 +23,7 @@ from app.window.paper.writing import Beside, Writing
 
 Commit = Callable[[Hashable, str, str], Outcome | None]
 Restore = Callable[[Hashable, str], Outcome]
+_FAR_KEYS = (Qt.Key.Key_Home, Qt.Key.Key_End, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown)
 
 
 class EntryTable(ListTable):
@@ -126,6 +127,19 @@ class EntryTable(ListTable):
                 self.edit(self.currentIndex())
         else:
             super().keyPressEvent(event)
+            if key in _FAR_KEYS:
+                self._stand_where_written(last=key == Qt.Key.Key_End)
+
+    def _stand_where_written(self, *, last: bool) -> None:
+        """Off a cell that is only read, in a row that is written in: digits would go nowhere."""
+        index = self.currentIndex()
+        columns = range(len(self._entries.columns))
+        cell = self._entries.cell
+        if index.isValid() and not cell(index.row(), index.column()).editable:
+            for at in reversed(columns) if last else columns:
+                if cell(index.row(), at).editable:
+                    self._set_current(index.row(), at)
+                    return
 
     # writing -------------------------------------------------------------------------------
     def edit(self, *args: Any) -> Any:

@@ -10,7 +10,7 @@ from app.actions.jobs.job_changes import cancel_job
 from app.actions.people import customers, tidying, vehicles
 from app.actions.people.as_typed import add_person
 from app.actions.people.customers import CustomerPage, HeldVehicle
-from app.actions.people.left_bookings import LeftBooking, keep_for, left_bookings
+from app.actions.people.left_bookings import LeftOpen, keep_for, left_open
 from app.calculations.numbers.wording import capital
 from app.window.house.acting import in_background, on_book
 from app.window.house.office import Office
@@ -281,23 +281,24 @@ class CustomersPlace(Place):
 
     def _left_blocks(self) -> list[Block]:
         """What is booked with nobody to bring the vehicle any more, and the two ways out."""
-        left = self._left()
-        if not left:
-            return []
-        words = ", ".join(one.words for one in left[:3])
-        return [
-            Alert("Still booked", "look"),
-            Voice(f"{capital(words)}: whoever booked it will not bring the vehicle."),
-            Offer("F6", "Call it off", self._call_off),
-            Offer("F8", "Keep it for the new owner", self._keep_for),
-            Rule(),
-        ]
+        left, blocks = self._left(), list[Block]()
+        if left.bookings:
+            words = ", ".join(one.words for one in left.bookings[:3])
+            blocks += [
+                Alert("Still booked", "look"),
+                Voice(f"{capital(words)}: whoever booked it will not bring the vehicle."),
+                Offer("F6", "Call it off", self._call_off),
+                Offer("F8", "Keep it for the new owner", self._keep_for),
+                Rule(),
+            ]
+        if left.under_way or left.money:
+            words = f"{left.under_way} {left.money}".strip()
+            blocks += [Alert("Still open", "look"), Voice(words), Rule()]
+        return blocks
 
-    def _left(self) -> tuple[LeftBooking, ...]:
-        number = self._open
-        if number is None:
-            return ()
-        return self.office.read(lambda: left_bookings(self.office.desk, number)) or ()
+    def _left(self) -> LeftOpen:
+        ids = [] if self._open is None else [self._open]
+        return self.office.read(lambda: left_open(self.office.desk, ids)) or LeftOpen()
 
     def _explain_left(self, note: Note) -> None:
         if self._open is not None and self.card.open_key == "left":
@@ -403,12 +404,12 @@ class CustomersPlace(Place):
             do()
 
     def _call_off(self) -> None:
-        for one in self._left():
+        for one in self._left().bookings:
             on_book(self.office, cancel_job, one.job_id)
 
     def _keep_for(self) -> None:
         """Find the new owner by typing; the booked work and the vehicle are theirs then."""
-        jobs = tuple(one.job_id for one in self._left())
+        jobs = tuple(one.job_id for one in self._left().bookings)
         if jobs:
             pick_another(
                 self,

@@ -8,6 +8,9 @@ import pytest
 
 from app.actions.desk.desk import Desk
 from app.actions.exchange.bringing_in import bring_in, preview, read
+from app.actions.orders.deliveries import due_orders
+from app.actions.orders.order_writing import set_packs, write_orders
+from app.actions.orders.receiving import receive
 from app.actions.shelf import tidying
 from app.actions.shelf.shelf import shelf
 from app.actions.stock.supply_facts import add_pack, add_supply
@@ -46,6 +49,35 @@ def test_a_supply_with_history_is_archived_not_ordered_and_folded(
     tidying.archive_supply(desk, supply_id, on=False)
     with desk.book.reading() as session:
         assert not session.get_one(Supply, supply_id).stopped
+
+
+def test_before_a_supply_is_archived_what_counts_on_it_is_said(desk: Desk, shop: SmallShop) -> None:
+    wheel = shop.supplies["wheel"]
+    set_packs(desk, TODAY, wheel, shop.packs["wheel"], 1)
+    write_orders(desk, TODAY)
+    asked = tidying.why_keep(desk, TODAY, wheel)
+    assert asked.startswith("Wheel cleaner is on its way with order 0001, stands in the recipe of ")
+    assert " and is needed for job 0411" in asked
+    _, stray = add_supply(desk, "Ours in all")
+    assert tidying.why_keep(desk, TODAY, stray) == ""
+
+
+def test_what_is_archived_and_comes_in_is_on_the_shelf_again(desk: Desk, shop: SmallShop) -> None:
+    wheel = shop.supplies["wheel"]
+    set_packs(desk, TODAY, wheel, shop.packs["wheel"], 1)
+    write_orders(desk, TODAY)
+    count = shelf(desk, TODAY).count
+    tidying.archive_supply(desk, wheel)
+    assert shelf(desk, TODAY).count == count - 1
+    (due,) = due_orders(desk, TODAY)
+    (line,) = due.row.lines
+    told = receive(desk, TODAY, due.row.order_id, {line.line_id: 1}).sentence
+    assert told == "Wheel cleaner is back from the archive, to be used up."
+    assert shelf(desk, TODAY).count == count
+    with desk.book.reading() as session:
+        assert session.get_one(Supply, wheel).stopped, "nobody asked for more of it"
+    desk.book.undo(today=TODAY)
+    assert shelf(desk, TODAY).count == count - 1
 
 
 def test_two_supplies_become_one_and_are_split_by_undo(desk: Desk, shop: SmallShop) -> None:

@@ -162,6 +162,18 @@ def test_plain_and_sealed_copies_are_thinned_out_each_for_themselves(
     assert [path.exists() for path in (*plain, *sealed)] == [False, True, False, True, True]
 
 
+def test_plain_copies_of_two_books_of_one_name_are_thinned_out_each_for_themselves(
+    template: Path, tmp_path: Path
+) -> None:
+    ours = [dated(tmp_path, template, datetime(2024, 1, day)) for day in (3, 7)]
+    theirs = [dated(tmp_path, template, datetime(2024, 1, day)) for day in (9, 11)]
+    for path in theirs:
+        with closing(sqlite3.connect(path)) as raw, raw:
+            assert raw.execute("UPDATE actions SET at = '2023-05-01 09:00:00'").rowcount
+    backup.thin_out(tmp_path, "shop", datetime(2025, 6, 15, 18, 0))
+    assert [path.exists() for path in (*ours, *theirs)] == [False, True, False, True]
+
+
 # Looking into them
 
 
