@@ -24,6 +24,7 @@ from app.records.storage.engine import (
     open_file,
     plainly,
     reading_session,
+    refuse_a_log_beside,
     write_anew,
     writing_session,
 )
@@ -84,6 +85,7 @@ class Book:
             # Asked only now that nobody else can be founding the same book.
             if path.exists():
                 raise Mendable(f"{path} exists already; choose another name or open it.")
+            refuse_a_log_beside(path)
             engine = migrating.found(path)
             lock.hold_file()
         except BaseException:

@@ -18,7 +18,9 @@ def bring_back_log(desk: Desk) -> str:
     logs = moved_aside(path)
     if not logs:
         raise Mendable(f"No log was moved aside beside {path}.")
-    new = logs[0].with_name(logs[0].name.removesuffix("-wal"))
+    # Never the log's own name without its tail: SQLite would read the log into the new book.
+    log = Path(logs[0].name.removesuffix("-wal"))
+    new = logs[0].with_name(f"{log.stem}, brought back{log.suffix}")
     with TemporaryDirectory(prefix="bayledger-") as folder:
         told = salvage(desk.book.backup(Path(folder) / path.name), new, logs[0])
     said = " ".join(told.sentences())

@@ -30,6 +30,7 @@ from app.records.storage.engine import (
     mark_as_book,
     may_write,
     plainly,
+    refuse_a_log_beside,
 )
 from app.records.storage.lineage import follows
 from app.records.storage.lock import WriterLock
@@ -141,6 +142,7 @@ def salvage(book: Path, new: Path, log: Path | None = None) -> Salvaged:
         raise Mendable(f"There is no folder {new.parent}; make it or choose another place.")
     if new.exists():
         raise Mendable(f"{new} exists already; choose another name for the new book.")
+    refuse_a_log_beside(new)
     try:
         with _nobody_writing(book):
             strange_log = follows(book.resolve()) is False

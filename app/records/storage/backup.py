@@ -28,6 +28,7 @@ from app.records.storage.engine import (
     engine_for,
     fold_log,
     plainly,
+    refuse_a_log_beside,
     whole_or_refuse,
 )
 from app.records.undo.action_log import first_action_at
@@ -169,6 +170,8 @@ def make(
             raise Mendable(f"{target} exists already; choose another name for the backup.")
         elif not target.parent.is_dir():
             raise Mendable(f"There is no folder {target.parent} for the backup; make it first.")
+        else:
+            refuse_a_log_beside(target)
         # Under a passing name first: a backup is there whole or not at all.
         unfinished = target.with_name(target.name + _UNFINISHED)
         try:

@@ -161,6 +161,21 @@ def log_waits(path: Path) -> bool:
     return log.exists() and log.stat().st_size > 0
 
 
+def refuse_a_log_beside(new: Path) -> None:
+    """`Mendable` where a log lies under the name that a new file's own would have.
+
+    SQLite would read it into the new file, or throw it away
+    (https://www.sqlite.org/howtocorrupt.html, 1.4).
+    """
+    for tail in ("-wal", "-journal"):
+        log = new.with_name(new.name + tail)
+        if log.exists() and log.stat().st_size > 0:
+            raise Mendable(
+                f"{log} is the log of a file that lay there before, and would be read into "
+                f"{new.name}; choose another name."
+            )
+
+
 def open_file(engine: Engine) -> None:
     """Have the database open the file and its log now, not only when they are needed."""
     with engine.connect() as connection:

@@ -41,13 +41,15 @@ def test_what_a_log_holds_is_looked_at_in_a_book_of_its_own(replaced: Path) -> N
         said = bring_back_log(Desk(book))
         assert names(book) == before
         assert book.check() == []
-    (made,) = replaced.parent.glob("* log of another book.bayledger")
+    (made,) = replaced.parent.glob("* log of another book, brought back.bayledger")
     assert made.name in said
     assert "this has what the log says" in said
     with Book.open(made, write=False) as back:
         assert "Dora" in names(back)
         assert "Cosmo" not in names(back)
         assert back.check() == []
+    assert not made.with_name(f"{made.name}-wal").exists()
+    assert len(list(replaced.parent.glob("* log of another book.bayledger-wal"))) == 1
 
 
 def test_where_no_log_was_moved_aside_it_says_so(tmp_path: Path) -> None:
