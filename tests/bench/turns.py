@@ -179,7 +179,8 @@ def main() -> None:
             book.backup()
         settings = QSettings(f"{folder}/window.ini", QSettings.Format.IniFormat)
         opening = Opening(settings, dressed(application, settings))
-        print(f"{'milliseconds, ! over its bar':34}{'turn':>9} {'painted':>9} {'complete':>9} {'after':>9}")
+        heads = "".join(f"{head:>9} " for head in ("turn", "painted", "complete", "after"))
+        print(f"{'milliseconds, ! over its bar':34}{heads}")
         opening.begin(copy)
         window = opening.window
         assert isinstance(window, Shell)

@@ -267,7 +267,9 @@ def _fading(shop: Shop, found: Posterior, habits: Habits, changes: list[Changes]
             fading = Fading.lasting(_FADING[place])
             under = likelihoods(fading, shop.changes(replace(habits, fading=fading)))
             each = [base + one for base, one in zip(bases, under, strict=True)]
-            gains[place] = sum(gain.max() + np.log(np.exp(gain - gain.max()).sum()) for gain in each)
+            gains[place] = sum(
+                gain.max() + np.log(np.exp(gain - gain.max()).sum()) for gain in each
+            )
         return gains[place]
 
     top = _highest(at, len(_FADING), _MIDDLE)
