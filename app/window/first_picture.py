@@ -10,6 +10,7 @@ from PySide6.QtCore import QSettings
 from app import collecting
 from app.actions.desk.desk import Changed, Desk
 from app.window.house.looking_through import look_at_backup, look_through
+from app.window.house.office import Office
 from app.window.house.shell import Shell
 from app.window.places import import_places
 
@@ -35,19 +36,12 @@ def after_the_first_picture(window: Shell, settings: QSettings) -> None:
         quiet=True,
     )
     office.runner.run(
-        "the backup of the last close",
-        lambda _task: _made_up(office.desk),
-        done=lambda said: office.say(said) if said else None,
-        failed=office.say_trouble,
-        owner=window,
-        quiet=True,
-    )
-    office.runner.run(
         "what the places are made of",
         lambda task: import_places(task.check),
         done=lambda _imported: collecting.begin(),
         owner=window,
         quiet=True,
+        later=True,
     )
     window.ask_statuses()
     if told := office.desk.book.at_opening:
@@ -55,9 +49,24 @@ def after_the_first_picture(window: Shell, settings: QSettings) -> None:
         office.runner.run(
             "what was found", lambda _task: told, office.say_trouble, quiet=True, later=True
         )
+    office.runner.run(
+        "the backup of the last close",
+        lambda _task: _made_up(office.desk),
+        done=lambda said: _look(office, settings, said),
+        failed=office.say_trouble,
+        owner=window,
+        quiet=True,
+        later=True,
+    )
+    _go(window)
+
+
+def _look(office: Office, settings: QSettings, said: str) -> None:
+    """Look through the book and its backup, after all that the window shows has been read."""
+    if said:
+        office.say(said)
     look_through(office, settings)
     look_at_backup(office, settings)
-    _go(window)
 
 
 def _go(window: Shell) -> None:

@@ -15,6 +15,7 @@ from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.meant_days import must_be_meant
 from app.actions.desk.open_day import is_closed, open_sheet
 from app.actions.letters import reminder_files, reminders
+from app.actions.letters.letter_views import LetterView, prepared_letters
 from app.actions.orders.order_papers import order_files, order_files_stand
 from app.actions.orders.order_proposal import order_day
 from app.actions.orders.order_writing import (
@@ -155,10 +156,12 @@ def _will_be_booked(desk: Desk, day: date, slow: bool) -> list[ToBook]:
     for one in orders_to_write(desk, day):
         add(f"Order to {one.name}, {one.total_text}: {one.lines_text}; written, you send it")
     lines += [ToBook(order_text(desk, one)) for one in orders_standing(desk, day)]
-    if slow:
-        for letter in reminders.whom_to_remind(desk, day).letters:
-            if sheet is None or sheet.state != "closed" or letter.prepared_id is not None:
-                add(_letter_text(letter))
+    if sheet is not None and sheet.state == "closed":
+        letters: Sequence[LetterView] = prepared_letters(desk, day)
+    else:
+        letters = reminders.whom_to_remind(desk, day).letters if slow else ()
+    for letter in letters:
+        add(_letter_text(letter))
     return lines
 
 
@@ -182,7 +185,7 @@ def _protected(desk: Desk, day: date) -> list[str]:
     return said
 
 
-def _letter_text(letter: reminders.LetterView) -> str:
+def _letter_text(letter: LetterView) -> str:
     """`Reminder to Ann Marlow, by mail: silver wagon; you send it`."""
     about = ", ".join(letter.vehicles)
     way = f", by {letter.channel}" if letter.channel else ""

@@ -68,11 +68,12 @@ class DayView:
     summary: str
 
 
-def day_view(desk: Desk, day: date, *, slow: bool = True) -> DayView:
+def day_view(desk: Desk, day: date, *, slow: bool = True, reminders: bool = True) -> DayView:
     """The sheet of a day.
 
     `slow` false leaves out all results but that of *Jobs worked*, how long a close takes and what
-    was saved last: for the first picture, while the rest is read in the background.
+    was saved last: for the first picture, while the rest is read in the background. `reminders`
+    false leaves out that of *Whom to remind*, for which every layer is looked through.
     """
     with desk.book.reading() as session:
         sheet = queries.sheet(session, day)
@@ -81,6 +82,8 @@ def day_view(desk: Desk, day: date, *, slow: bool = True) -> DayView:
     done = sheet.stations if sheet is not None else ()
     is_closed = sheet is not None and sheet.state == "closed"
     results = _results(desk, day, slow)
+    if slow and reminders:
+        results["reminders"] = reminders_result(desk, day)
     stations = tuple(
         StationView(
             key,
@@ -117,7 +120,7 @@ def month_marks(desk: Desk, first: date) -> tuple[frozenset[date], frozenset[dat
 
 
 def _results(desk: Desk, day: date, slow: bool) -> dict[str, tuple[str, str]]:
-    """(result, alert) of each station.
+    """(result, alert) of each station but *Whom to remind*.
 
     What only the slow ones need is imported with them: the first picture does not wait for it.
     """
@@ -127,19 +130,18 @@ def _results(desk: Desk, day: date, slow: bool) -> dict[str, tuple[str, str]]:
         found["supplies"] = _supplies(desk, day)
         found["money"] = _money(desk, day)
         found["orders"] = _orders(desk, day)
-        found["reminders"] = _reminders(desk, day)
         found["close"] = _close(desk, day)
     return found
 
 
 def _supplies(desk: Desk, day: date) -> tuple[str, str]:
-    from app.actions.day.supplies_used import supplies_used
+    from app.actions.day.supplies_used import supplies_counted
 
-    used = supplies_used(desk, day)
-    text = f"{count_of(len(used.rows), 'supply')}"
-    if used.changed_count:
-        text += f", {used.changed_count} changed"
-    return text, "wrong" if any(row.left < 0 for row in used.rows) else ""
+    used, changed, short = supplies_counted(desk, day)
+    text = f"{count_of(used, 'supply')}"
+    if changed:
+        text += f", {changed} changed"
+    return text, "wrong" if short else ""
 
 
 def _money(desk: Desk, day: date) -> tuple[str, str]:
@@ -167,7 +169,8 @@ def _orders(desk: Desk, day: date) -> tuple[str, str]:
     return "Nothing to order", ""
 
 
-def _reminders(desk: Desk, day: date) -> tuple[str, str]:
+def reminders_result(desk: Desk, day: date) -> tuple[str, str]:
+    """(result, alert) of *Whom to remind*."""
     from app.actions.letters import reminders
 
     vehicles = reminders.vehicles_to_ask(desk, day)

@@ -321,7 +321,7 @@ def _as_events(
     seen: Sequence[JudgementRow],
     supplies: dict[int, ProtectionRow],
 ) -> list[GroupEvent]:
-    """One vehicle's rows as events of the pure calculation, in order of time."""
+    """One vehicle's rows as events of the pure calculation, in no order of time."""
     events = []
     for row in history:
         supply = supplies.get(row.supply_id or -1)
@@ -361,7 +361,7 @@ def _as_events(
                 verdict=verdict,
             )
         )
-    return sorted(events, key=lambda event: event.at)
+    return events
 
 
 def means_of(row: EventRow) -> Means | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from math import sqrt
+from math import exp, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +28,8 @@ _LOOSE = 3.0  # times as wide as the posterior at 1 are the first grids at other
 # Shares of a life during which a layer may be called fading, alike likely at first. Judgement, no
 # source.
 _FADING = (0.06, 0.12, 0.20, 0.30, 0.42, 0.55)
+# They are looked at from here uphill, and on to either side until one is as good as impossible.
+_MIDDLE, _NOTHING = 2, 12.0
 # Beyond so many standard deviations (`Looks.doubt`) it is asked whether looks are prompted by what
 # they find; the answer is yes where that makes all that was seen likelier by so much, as a
 # logarithm. In simulated shops it was 15 to 530 where they were, 1.4 at most where not.
@@ -181,10 +183,10 @@ def _prompted(shop: Shop, habits: Habits, found: Posterior) -> tuple[Shop, Poste
     return (other, lives) if likely - usual > _GAIN else (shop, found)
 
 
-def _highest(at: Callable[[int], float], most: int) -> int:
-    """The place from 0 at which `at` is greatest, going uphill for `most` steps at the most."""
-    place = 0
-    while abs(place) < most and at(place) < max(at(place - 1), at(place + 1)):
+def _highest(at: Callable[[int], float], most: int, start: int = 0) -> int:
+    """The place at which `at` is greatest, going uphill for `most` steps at the most."""
+    place = start
+    while abs(place - start) < most and at(place) < max(at(place - 1), at(place + 1)):
         place += 1 if at(place + 1) > at(place - 1) else -1
     return place
 
@@ -233,34 +235,56 @@ def _fading(shop: Shop, found: Posterior, habits: Habits, changes: list[Changes]
     if not np.isfinite(seen.faded).any():
         return habits.fading
     told = np.isfinite(seen.held) | np.isfinite(seen.faded)
-    shares = np.array(_FADING)
-    weighed = [Fading.lasting(share) for share in _FADING]
-    # The words make a layer less likely than its ends alone. Before a change they must count as
-    # they do since, else each change spares the older layers that, and random words seem true.
-    changed = [shop.changes(replace(habits, fading=one)) for one in weighed]
-    # How much likelier each makes what was seen: for each supply the mean of the ratio of
-    # likelihoods over the posterior found without it; multiplied over the supplies.
-    gains = np.zeros(len(weighed))
-    for supply, label in enumerate(shop.promised.tolist()):
-        rows = seen.of(supply)
-        mark = rows.mark
-        if not rows.low.size:
-            continue
-        medians = found.median[supply].reshape(GRID)[:, 0]
-        shapes = found.shape[supply].reshape(GRID)[0]
+    grids = [
+        (supply, rows, rows.mark, label, *_axes(found, supply))
+        for supply, label in enumerate(shop.promised.tolist())
+        if (rows := seen.of(supply)).low.size
+    ]
 
-        def likelihood(fading: Fading, change: Changes) -> Floats:
-            sights = KeptSights(shop.memory, mark, medians, shapes, rows, label, fading)  # noqa: B023
+    def likelihoods(fading: Fading, changes: list[Changes]) -> list[Floats]:
+        each = []
+        for supply, rows, mark, label, medians, shapes in grids:
+            sights = KeptSights(shop.memory, mark, medians, shapes, rows, label, fading)
+            change = changes[supply]
             sums = sights.sums(change.inside, habits.wrong)
-            return change.likelihood(sums, change.laid_over(medians, shapes))  # noqa: B023
+            each.append(change.likelihood(sums, change.laid_over(medians, shapes)))
+        return each
 
-        with np.errstate(divide="ignore"):
-            base = np.log(found.weight[supply].reshape(GRID))
-        base -= likelihood(habits.fading, changes[supply])
-        for place, (one, other) in enumerate(zip(weighed, changed, strict=True)):
-            gain = base + likelihood(one, other[supply])
-            gains[place] += gain.max() + np.log(np.exp(gain - gain.max()).sum())
-    if gains.max() < np.log(seen.said[told]).sum():
+    with np.errstate(divide="ignore"):
+        weights = [np.log(found.weight[supply].reshape(GRID)) for supply, *_ in grids]
+    usual = likelihoods(habits.fading, changes)
+    bases = [one - other for one, other in zip(weights, usual, strict=True)]
+    gains: dict[int, float] = {}
+
+    def at(place: int) -> float:
+        """How much likelier a share makes what was seen: for each supply the mean of the ratio of
+        likelihoods over the posterior found without it; multiplied over the supplies."""
+        if not 0 <= place < len(_FADING):
+            return -np.inf
+        if place not in gains:
+            # The words make a layer less likely than its ends alone. Before a change they must
+            # count as they do since, else each change spares the older layers that, and random
+            # words seem true.
+            fading = Fading.lasting(_FADING[place])
+            under = likelihoods(fading, shop.changes(replace(habits, fading=fading)))
+            each = [base + one for base, one in zip(bases, under, strict=True)]
+            gains[place] = sum(
+                gain.max() + np.log(np.exp(gain - gain.max()).sum()) for gain in each
+            )
+        return gains[place]
+
+    top = _highest(at, len(_FADING), _MIDDLE)
+    for way in (-1, 1):  # to either side, as far as it weighs anything
+        place = top
+        while at(place) > at(top) - _NOTHING:
+            place += way
+    likely = {place: exp(gain - at(top)) for place, gain in gains.items()}
+    if at(top) < np.log(seen.said[told]).sum():
         return habits.fading
-    likely = np.exp(gains - gains.max())
-    return Fading.lasting(float((likely * shares).sum() / likely.sum()))
+    mean = sum(weight * _FADING[place] for place, weight in likely.items())
+    return Fading.lasting(mean / sum(likely.values()))
+
+
+def _axes(found: Posterior, supply: int) -> tuple[Floats, Floats]:
+    """The log medians and log shapes of a supply's grid."""
+    return found.median[supply].reshape(GRID)[:, 0], found.shape[supply].reshape(GRID)[0]

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QWidget
 
-from app.actions.day.day import DayView, confirm, day_view, is_new
+from app.actions.day.day import DayView, confirm, day_view, is_new, reminders_result
 from app.actions.desk.desk import Changed, Desk
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.wording import capital, counted
@@ -73,6 +73,7 @@ class DayPlace(Place):
         self._begun: dict[date, float] = {}
         self._usual: int | None = None  # seconds, as far as it was read yet
         self._task: Task | None = None
+        self._counting: Task | None = None  # of whom to remind, after all else
         self._again = False
         self._confirming = False
         self.steps: FirstSteps | None = None  # of a new book, until its first job
@@ -270,8 +271,37 @@ class DayPlace(Place):
             self._show(view)
             if key == self.strip.open_key:
                 self._show_station(self.station(key), read)
+            self._count_reminders(view)
         if again or day != self.office.day or key != self.strip.open_key:
             self.read_again()
+
+    def _count_reminders(self, view: DayView) -> None:
+        """Read whom to remind, where the view was read without: nothing else waits for it."""
+        if self._counting is not None:
+            self._counting.drop()
+            self._counting = None
+        if any(s.key == "reminders" and s.result for s in view.stations):
+            return
+        desk, day = self.office.desk, view.day
+
+        def counted(found: tuple[str, str]) -> None:
+            self._counting = None
+            if self._view is view:
+                stations = [
+                    replace(s, result=found[0], alert=found[1]) if s.key == "reminders" else s
+                    for s in view.stations
+                ]
+                self._show(replace(view, stations=tuple(stations)))
+
+        self._counting = self.office.runner.run(
+            "whom to remind",
+            lambda _task: reminders_result(desk, day),
+            counted,
+            self.office.say_trouble,
+            owner=self,
+            quiet=True,
+            later=True,
+        )
 
     def _failed(self, sentence: str) -> None:
         self._task = None
@@ -424,7 +454,8 @@ class DayPlace(Place):
 
 
 def _read(desk: Desk, day: date, station: Station) -> tuple[DayView, Any]:
-    return day_view(desk, day), station.read(desk, day)
+    read = station.read(desk, day)
+    return day_view(desk, day, reminders=station.key == "reminders"), read
 
 
 def _minutes(seconds: int) -> str:

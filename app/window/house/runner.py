@@ -282,6 +282,11 @@ class Runner(QObject):
         return bool(self._open)
 
     @property
+    def busy_now(self) -> bool:
+        """Whether anything runs or waits that is not left until later."""
+        return any(not task.later for task in self._open)
+
+    @property
     def at_work(self) -> Task | None:
         """The first task that is more than reading for the window, if one runs or waits."""
         return next((task for task in self._open if not task.quiet), None)

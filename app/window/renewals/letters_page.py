@@ -12,7 +12,8 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.actions.letters import reminder_files, reminders, sending
 from app.actions.letters.letter_page import letter_page, why_not_so
-from app.actions.letters.reminders import LetterView, WhomToRemind
+from app.actions.letters.letter_views import LetterView
+from app.actions.letters.reminders import WhomToRemind
 from app.calculations.numbers.wording import count_of
 from app.documents.papers.post import MailOutcome
 from app.window.house.acting import in_background, on_day

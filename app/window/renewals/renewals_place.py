@@ -10,7 +10,8 @@ from pathlib import Path
 from app.actions.desk.desk import Changed, Desk
 from app.actions.letters import reminder_files, reminders, renewing, sending
 from app.actions.letters.came_of_it import CameOfIt, came_of_it
-from app.actions.letters.reminders import LetterView, WhomToRemind
+from app.actions.letters.letter_views import LetterView
+from app.actions.letters.reminders import WhomToRemind
 from app.actions.letters.renewal_groups import grouped
 from app.actions.letters.renewing import RenewalRow, Renewals
 from app.actions.letters.unsure_mail import UnsureView
