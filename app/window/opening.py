@@ -136,34 +136,37 @@ class Opening(QObject):
     def _put_back(
         self, page: FirstRun, backup: Path, book: Path, key: Key | None, words: str
     ) -> None:
-        def work(task: Task) -> Path | None:
+        def work(task: Task) -> tuple[Path | None, str]:
+            from app.actions.people.erasing import erased_and_back
             from app.records.storage.backup import restore
 
             task.say(0.1, "Bringing the backup back")
-            return restore(backup, book, key)
+            aside = restore(backup, book, key)
+            return aside, erased_and_back(book, aside)
 
-        def ended(trouble: str, aside: Path | None = None) -> None:
+        def ended(trouble: str, done: tuple[Path | None, str] = (None, "")) -> None:
             if trouble and not book.exists():
                 self._trouble(trouble)
                 return
             if not self.open(book):
                 return
             office = cast("Shell", self.window).office
+            aside, back = done
             before = f"; that of before is {aside}" if aside else ""
-            said = f"The book is {words}{before}"
+            said = f"{back} The book is {words}{before}" if back else f"The book is {words}{before}"
             # After what the opening has to say: this is what the person waits for.
             office.runner.run(
                 "what came of it",
                 lambda _task: trouble or said,
-                office.say_trouble if trouble else office.say,
+                office.say_trouble if trouble or back else office.say,
                 owner=office,
                 quiet=True,
                 later=True,
             )
 
-        def later(trouble: str, aside: Path | None = None) -> None:
+        def later(trouble: str, done: tuple[Path | None, str] = (None, "")) -> None:
             # Not within the runner's own turn: its window goes when the new one is shown.
-            QTimer.singleShot(0, self, partial(ended, trouble, aside))
+            QTimer.singleShot(0, self, partial(ended, trouble, done))
 
         page.runner.run("bringing back", work, partial(later, ""), later, self, writes=True)
 

@@ -103,10 +103,13 @@ def telling_what_is_open(desk: Desk, changed: Changed, customer_ids: Collection[
 def keep_for(desk: Desk, job_ids: Collection[int], customer_id: int) -> Changed:
     """Keep booked work for a new owner, who holds the vehicles from today.
 
-    What was paid ahead stays in the name of whoever paid it.
+    What was paid ahead stays in the name of whoever paid it; that it counts for the new owner is
+    said.
     """
     with desk.book.reading() as session:
         owner = there(session.get(Customer, customer_id), "This customer").name
+        receipts = takings.receipts_of(session, job_ids)
+    ahead = sum(one.amount for came in receipts.values() for one in came)
     name = f"Kept {count_of(len(job_ids), 'job')} for {owner}"
     with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         for job_id in job_ids:
@@ -122,4 +125,11 @@ def keep_for(desk: Desk, job_ids: Collection[int], customer_id: int) -> Changed:
                 held = {"vehicle_id": job.vehicle_id, "customer_id": customer_id}
                 session.add(OwnerLink(**held, from_day=desk.today))
                 session.flush()
-    return Changed(name, KINDS)
+    if ahead <= 0:
+        return Changed(name, KINDS)
+    return Changed(
+        name,
+        KINDS,
+        f"{name}. {money(desk, ahead)} that was paid ahead counts for {owner} now; where it is to "
+        "go back to who paid it, type it below zero as money taken.",
+    )

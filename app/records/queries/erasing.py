@@ -96,12 +96,17 @@ class _Traces:
         )
 
 
+def label_of(customer_id: int) -> str:
+    """What stands in place of an erased customer's name."""
+    return f"Erased {customer_id:04d}"
+
+
 def erase(session: Session, customer_id: int, today: date, at: datetime) -> str:
     """Erase a customer within `Book.load`; returns what stands in place of the name.
 
     Raises `Refused` while a job or a letter of theirs is not done with.
     """
-    label = f"Erased {customer_id:04d}"
+    label = label_of(customer_id)
     refuse_unfinished(session, customer_id)
     traces = _Traces(person.ids_of(session, customer_id), label)
     for kind, rows in person.rows_of(session, customer_id).items():

@@ -16,11 +16,12 @@ from tempfile import TemporaryDirectory
 from urllib.parse import quote
 
 from sqlalchemy import Engine, func, select
+from sqlalchemy.exc import SQLAlchemyError
 from sqlalchemy.orm import Session
 
 from app.errors import Mendable, reason_of
 from app.paths import flush_to_disk
-from app.records.models import Job
+from app.records.models import Customer, Job
 from app.records.storage import sealing
 from app.records.storage.engine import (
     carries_mark,
@@ -118,6 +119,19 @@ def jobs_in(copy: Path) -> int:
     try:
         with plainly(copy), engine.connect() as connection:
             return connection.scalar(select(func.count()).select_from(Job)) or 0
+    finally:
+        engine.dispose()
+
+
+def customers_in(copy: Path) -> dict[int, str]:
+    """The customers' names by number, in order of name; none where the file cannot be read."""
+    engine = engine_for(copy, write=False)
+    try:
+        with engine.connect() as connection:
+            rows = connection.execute(select(Customer.id, Customer.name).order_by(Customer.name))
+            return {key: name for key, name in rows}
+    except (SQLAlchemyError, UnicodeDecodeError):
+        return {}
     finally:
         engine.dispose()
 

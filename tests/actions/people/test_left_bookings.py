@@ -78,6 +78,17 @@ def test_kept_for_the_new_owner_the_job_and_the_vehicle_are_theirs(
     assert len(_booked(booked, tolk)) == 1
 
 
+def test_what_was_paid_ahead_is_said_when_another_keeps_the_job(
+    booked: Desk, shop: SmallShop
+) -> None:
+    """It paid the new owner's bill, and nobody was told."""
+    jobs, quell = [shop.jobs["0412"]], shop.customers["quell"]
+    assert keep_for(booked, jobs, quell).sentence == ""
+    booked.book.undo(today=TODAY)
+    set_money(booked, TODAY, jobs[0], "310")
+    assert "310.00 that was paid ahead counts for " in keep_for(booked, jobs, quell).sentence
+
+
 @pytest.mark.parametrize("way", LOST)
 def test_work_under_way_and_what_was_paid_ahead_are_said(
     booked: Desk, shop: SmallShop, way: str
