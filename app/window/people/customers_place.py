@@ -291,8 +291,7 @@ class CustomersPlace(Place):
                 Offer("F8", "Keep it for the new owner", self._keep_for),
                 Rule(),
             ]
-        if left.under_way or left.money:
-            words = f"{left.under_way} {left.money}".strip()
+        if words := " ".join(filter(None, (left.under_way, left.money, left.by_hand))):
             blocks += [Alert("Still open", "look"), Voice(words), Rule()]
         return blocks
 
