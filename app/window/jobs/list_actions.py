@@ -74,7 +74,8 @@ class ListActions:
 
         on_each(self._office, ids, one, what)
         if asked and not self._office.trouble:
-            ask(self._office, asked)
+            several = " Ctrl Z takes back one at a time." if len(ids) > 1 else ""
+            ask(self._office, asked + several)
         return asked
 
     def _take(self) -> None:

@@ -260,7 +260,8 @@ class SettingsPage(EntriesPage):
                 Rule(),
                 Writable("words", "The wording, yours to change", words, self._words),
             ]
-        self.margin.say(Note(self.entries[key][0], tuple(blocks), KEYS))
+        keys = tuple(one for one in KEYS if one[0] != "Ctrl ↵" or key == "mail")
+        self.margin.say(Note(self.entries[key][0], tuple(blocks), keys))
 
     def _words(self, text: str) -> None:
         usual = text.strip() == letter_wording.DEFAULT_TEXT.strip()
