@@ -148,7 +148,7 @@ class SettingsPage(EntriesPage):
         "time": ("Time and hours", "The day ends by this clock."),
         "work": ("Sizes and conditions", "Type another number; nothing takes the usual one."),
         "places": ("Where vehicles live", "Type another number; nothing takes the usual one."),
-        "reminders": ("Reminders", "Manners, and the wording of letters."),
+        "reminders": ("Reminders", "When to ask, and the wording of letters."),
         "mail": ("Mail account", "The password goes to the system’s keyring, never into the book."),
         "backups": ("Backups", "A second place for them, and a passphrase."),
         "cover": ("Cover when idle", "Of this window at this computer, not of the book."),
