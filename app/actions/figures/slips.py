@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk
+from app.actions.desk.telephones import shown_phone
 from app.actions.jobs.job_card import rate_text
 from app.calculations.figures import slip as pure
 from app.calculations.figures.slip import Held, Slip
@@ -17,11 +18,12 @@ from app.errors import Mendable
 from app.records.queries import slips as queries
 
 SPANS = ("month", "quarter", "year")
-WAYS = {"cash": "cash", "check": "check", "card": "card, before the card’s fee",
-        "transfer": "transfer", "credit": "from what was kept before", "": "not said how"}  # fmt: skip
-TIPS = (
-    "Tips are the worker’s: they are no earnings. The book does not hold when they were paid out."
-)
+WAYS = {
+    "card": "card, before the card’s fee",
+    "credit": "from what was kept before",
+    "": "not said how",
+}
+TIPS = "Tips are no earnings. When they were paid out is not in the book."
 OFFICE = "What of the tax is to be paid, and when, your tax office says; the book does not."
 
 
@@ -33,13 +35,18 @@ def span_of(kind: str, day: date) -> tuple[date, date]:
     return first, date(after // 12, after % 12 + 1, 1) - timedelta(days=1)
 
 
-def slip(desk: Desk, first: date, last: date) -> Slip:
-    """The slip of `first` to `last`, both included; `Mendable` where the last day is before."""
+def check_span(first: date, last: date) -> None:
+    """`Mendable` where a span ends before it begins."""
     if last < first:
         raise Mendable(
             f"The span ends on {day_year(last)}, before it begins; type a last day from "
             f"{day_year(first)} on."
         )
+
+
+def slip(desk: Desk, first: date, last: date) -> Slip:
+    """The slip of `first` to `last`, both included; `Mendable` where the last day is before."""
+    check_span(first, last)
     with desk.book.reading() as session:
         jobs, came = queries.done_by(session, last), queries.money_lines(session, last)
     work = [pure.Work(one.job_id, one.done_on, one.lines) for one in jobs]
@@ -68,13 +75,15 @@ def slip_sheet(desk: Desk, first: date, last: date) -> SlipSheet:
                TaxRow("Earned, and its tax", found.earned, found.tax)),
         rounding="each line rounded by itself" if per_line else "each job rounded by itself",
         held=_held(found),
+        received=found.received,
+        tips=found.tips,
         checked=f"{count_of(found.jobs, 'job')} done. {agrees}",
         notes=_notes(found),
         trouble=_trouble(desk, found),
         currency=settings.currency,
         shop_name=settings.shop_name,
         shop_address=settings.shop_address,
-        shop_phone=settings.shop_phone,
+        shop_phone=shown_phone(settings.shop_phone, settings.region),
         shop_mail=settings.shop_email,
         printed=desk.today,
     )  # fmt: skip

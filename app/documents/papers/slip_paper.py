@@ -29,7 +29,7 @@ def slip_pdf(sheet: SlipSheet, path: Path, region: str = "US") -> Path:
         page.whole(partial(_held, page, sheet))
         page.space(3)
         for note in (sheet.checked, *sheet.notes):
-            page.paragraph(note, _font("Vollkorn", 9.5))
+            page.paragraph(note, _font(size=9.5))
         if sheet.trouble:
             page.paragraph(sheet.trouble, _font(size=11, weight=600))
         page.whole(partial(_sign, page))
@@ -38,18 +38,19 @@ def slip_pdf(sheet: SlipSheet, path: Path, region: str = "US") -> Path:
 
 
 def _head(page: _Page, sheet: SlipSheet) -> None:
-    page.text(sheet.shop_name or "Slip", _font("Vollkorn", 14, 600), right=sheet.shop_phone)
+    page.text(sheet.shop_name or "Slip", _font("Vollkorn", 14, 600))
     address = ", ".join(filter(None, sheet.shop_address.splitlines()))
-    if address or sheet.shop_mail:
-        page.text(address, _font(size=9.5), right=sheet.shop_mail)
+    answer = ", ".join(filter(None, (sheet.shop_phone, sheet.shop_mail)))
+    if address or answer:
+        page.text(address, _font(size=9.5), right=answer)
     page.space(1.5)
     page.line(0, page.width, 3)
     page.space(3)
-    page.text(sheet.title, _font("Vollkorn", 21, 500), right="")
+    page.text(sheet.title, _font("Vollkorn", 21, 500))
     printed = f"printed {day_year(sheet.printed)}"
-    page.text(sheet.span, _font("Vollkorn", 11), right=printed)
+    page.text(sheet.span, _font(size=10), right=printed)
     page.space(4)
-    page.text(sheet.finding, _font("Vollkorn", 13.5, 600))
+    page.text(sheet.finding, _font(size=13, weight=600))
     page.space(2)
 
 
@@ -127,8 +128,8 @@ def _beside(page: _Page, sheet: SlipSheet) -> None:
     page.line(left, page.width)
     money = partial(shown_money, currency=sheet.currency)
     for one in sheet.taxes:
-        cells = ((one.words, left, at), (money(one.on), left, at), (money(one.tax), at, page.width))
-        _row(page, cells, left, page.width, bold=one is sheet.taxes[-1])
+        parts = ((one.words, left, at), (money(one.on), left, at), (money(one.tax), at, page.width))
+        _row(page, parts, left, page.width, bold=one is sheet.taxes[-1])
     page.y = max(page.y, low)
 
 

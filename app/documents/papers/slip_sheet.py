@@ -1,4 +1,4 @@
-"""A slip as it is shown and printed, as plain data: its steps, how it came, the tax, what is held."""
+"""A slip as it is shown and printed: its steps, how it came, the tax, what is held."""
 
 from __future__ import annotations
 
@@ -60,7 +60,9 @@ class SlipSheet:
     ways: tuple[tuple[str, int], ...]  # the last is their sum
     taxes: tuple[TaxRow, ...]  # the last is their sum
     rounding: str
-    held: tuple[HeldRow, ...]  # the last is their sum
+    held: tuple[HeldRow, ...]  # deposits first; the last of several is their sum
+    received: int
+    tips: int
     checked: str
     notes: tuple[str, ...]
     trouble: str
