@@ -74,6 +74,12 @@ class SlipSheet:
     printed: date
 
     @property
+    def moved(self) -> bool:
+        """Whether anything was earned, came, or is held or owed in these days."""
+        held = any(row.start or row.came or row.end for row in self.held)
+        return held or any(step.amount for step in self.steps)
+
+    @property
     def axis(self) -> tuple[int, int]:
         """Where the bars begin and end: cut below the lowest step where that shows them better."""
         return bars_axis(self.steps)

@@ -27,7 +27,7 @@ from app.window.house.office import Office
 from app.window.house.outside import open_outside
 from app.window.house.place import Place
 from app.window.paper.action import ActionRow
-from app.window.paper.cells import Column
+from app.window.paper.cells import Column, EmptyText
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.fields import Form
 from app.window.paper.notes import Block, Facts, Note, Rule, Voice
@@ -35,18 +35,18 @@ from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 
 KEYS = (
-    ("PgUp PgDn", "earlier, later"),
+    ("PgUp", "earlier"),
+    ("PgDn", "later"),
     ("M Q Y", "a month, a quarter, a year"),
     ("F", "from one day to another"),
     ("Ctrl ↵", "print the slip"),
-    ("Esc", "back"),
 )
 _SPANS = {"M": ("month", "one month"), "Q": ("quarter", "one quarter"), "Y": ("year", "one year")}
-_MEANS = (
-    "Earned is the work that was done, before tax. Received is what came for work. Deposits, tips "
-    "and tax are neither; each stands by itself."
+_MEANS = "A job counts on the day on which it was done, money on the day on which it came."
+_EMPTY = EmptyText(
+    "Nothing earned, nothing received",
+    "Each step from work done to the money that came stands here. PgUp goes to an earlier time.",
 )
-_BY_DAY = "A job counts on the day on which it was done, money on the day on which it came."
 
 
 class SlipPage(Place):
@@ -63,7 +63,7 @@ class SlipPage(Place):
         self._shown: SlipSheet | None = None
         theme = office.theme
         blank = (Column("words", "From earned to received"),)
-        self.steps = EntryTable(theme, blank, rows_from=22, rows_to=26)
+        self.steps = EntryTable(theme, blank, rows_from=22, rows_to=26, empty=_EMPTY)
         self.ways = EntryTable(theme, WAY_COLUMNS, rows_from=22, rows_to=24)
         self.taxes = EntryTable(theme, WAY_COLUMNS, rows_from=22, rows_to=24)
         self.held = EntryTable(theme, WAY_COLUMNS, rows_from=22, rows_to=24)
@@ -72,9 +72,9 @@ class SlipPage(Place):
         self.last = self.form.add_line("Last day", "31 July 2026", on_enter=self._typed)
         self.row = ActionRow(theme, "Print the slip")
         self.row.button.clicked.connect(self.primary)
-        beside = SideBySide(theme, self.ways, self.taxes)
+        self.beside = SideBySide(theme, self.ways, self.taxes)
         self.parts = PartsBody(
-            theme, self.form, self.steps, beside, self.held, self.row, focus=lambda: self.steps
+            theme, self.form, self.steps, self.beside, self.held, self.row, focus=lambda: self.steps
         )
         self.form.hide()  # until other days are asked for
         self.set_body(self.parts)
@@ -94,7 +94,11 @@ class SlipPage(Place):
             return  # another span was asked for meanwhile
         self._shown = sheet
         shown = partial(money, self.office.desk)
-        self.steps.show_rows(step_rows(sheet, shown), step_columns(sheet, shown))
+        steps = step_rows(sheet, shown) if sheet.moved else []
+        self.steps.show_rows(steps, step_columns(sheet, shown))
+        for part in (self.beside, self.held):
+            part.setVisible(sheet.moved)
+        self.row.set_ready("" if sheet.moved else "There is nothing to print for this time.")
         self.ways.show_rows(way_rows(sheet, shown))
         self.taxes.show_rows(tax_rows(sheet, shown), tax_columns(sheet))
         self.held.show_rows(held_rows(sheet, shown), held_columns(sheet))
@@ -115,8 +119,8 @@ class SlipPage(Place):
 
     def _explain(self, sheet: SlipSheet) -> None:
         apart = sheet.trouble or sheet.checked
-        blocks: list[Block] = [Voice(sheet.finding), Rule(), Facts(self._five(sheet)), Rule()]
-        blocks += [Voice(words) for words in (apart, _MEANS, _BY_DAY, *sheet.notes)]
+        blocks: list[Block] = [Rule(), Facts(self._five(sheet)), Rule()]
+        blocks += [Voice(words) for words in (apart, _MEANS, " ".join(sheet.notes)) if words]
         self.margin.say(Note("Five numbers, kept apart", tuple(blocks), KEYS))
         if sheet.trouble:
             self.office.say_trouble(sheet.trouble)
@@ -181,16 +185,13 @@ class SlipPage(Place):
             return
         desk = self.office.desk
         try:
-            span = (
-                read_written_day(desk, self.first.text()),
-                read_written_day(desk, self.last.text()),
-            )
-            slips.check_span(*span)
+            first, last = (read_written_day(desk, one.text()) for one in (self.first, self.last))
+            slips.check_span(first, last)
         except Mendable as trouble:
             self.office.say_trouble(trouble.sentence)
             return
         self._close_days()
-        self._go("", span)
+        self._go("", (first, last))
 
     def _close_days(self) -> None:
         self.form.hide()
@@ -210,7 +211,7 @@ class SlipPage(Place):
         from app.documents.papers.slip_paper import slip_pdf  # not before the first picture
 
         office, sheet = self.office, self._shown
-        if sheet is None:
+        if sheet is None or not sheet.moved:
             return
         folder = office.act_now(lambda: papers_folder(office.desk, "slips"))
         if folder is None:
