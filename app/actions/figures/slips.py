@@ -65,7 +65,8 @@ def slip_sheet(desk: Desk, first: date, last: date) -> SlipSheet:
         first=first,
         last=last,
         title=f"Slip for {_span_name(first, last)}",
-        span=f"{_from_words(first, last)} to {day_month(last)}, both included",
+        span=f"{_from_words(first, last)} to {day_month(last)}, "
+        + ("so far" if last > desk.today else "both included"),
         finding=f"Earned {money(desk, found.earned)}, received {came}."
         + (" Every cent between is below." if found.adds_up else " They do not add up."),
         steps=_steps(found),
