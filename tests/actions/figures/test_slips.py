@@ -86,7 +86,8 @@ def test_the_steps_of_a_sheet_lead_from_one_to_the_next(demo: Desk) -> None:
         assert at == step.after, step
     assert sheet.steps[-1].amount == sheet.ways[-1][1] == sum(one for _, one in sheet.ways[:-1])
     assert (sheet.title, sheet.span) == ("Slip for July 2026", "1 to 31 July, both included")
-    assert sheet.trouble == "" and sheet.checked.endswith("difference 0.00.")
+    assert sheet.trouble == ""
+    assert sheet.checked.endswith("difference 0.00.")
     assert any(step.words.startswith("owed for work not invoiced yet") for step in sheet.steps)
 
 
