@@ -12,6 +12,9 @@ from app.calculations.stock.pools import POOL_KINDS, RUNGS, STATES
 from app.errors import Mendable
 from app.records.models.base import CONFIRMED, EXPECTED
 
+# How a customer says yes, or answers.
+CHANNELS = ("phone", "mail", "text", "in person", "signed")
+
 WORDS: dict[tuple[str, str], tuple[str, ...]] = {
     ("customers", "asks_by"): ("", "letter", "mail", "phone", "text"),
     ("consents", "channel"): ("mail", "letter", "phone", "text"),
@@ -33,6 +36,10 @@ WORDS: dict[tuple[str, str], tuple[str, ...]] = {
     ),
     ("receipts", "state"): (CONFIRMED, EXPECTED),
     ("receipts", "kind"): ("payment", "deposit", "refund", "tip", "credit", "reversed"),
+    ("estimates", "state"): ("draft", "given", "approved"),
+    ("estimates", "approved_how"): ("", *CHANNELS),
+    ("estimates", "tax_rule"): ("total", "line"),
+    ("hold_points", "channel"): ("", *CHANNELS),
     ("supplies", "pool"): ("", *RUNGS),
     ("pool_events", "kind"): POOL_KINDS,
     ("pool_events", "source"): STATES,
@@ -53,7 +60,8 @@ SETTINGS: dict[str, Sequence[str] | type | tuple[type, ...]] = {
         _TEXT,
     ),
     **dict.fromkeys(
-        ("tax_rate", "hourly_rate", "hours_a_day", "longest_days", "mail_port"), _WHOLE
+        ("tax_rate", "hourly_rate", "call_above", "hours_a_day", "longest_days", "mail_port"),
+        _WHOLE,
     ),
     **dict.fromkeys(("service_quantile", "freight_days", "scale"), _NUMBER),
     **dict.fromkeys(
@@ -64,6 +72,7 @@ SETTINGS: dict[str, Sequence[str] | type | tuple[type, ...]] = {
     **dict.fromkeys(("refused_proposals", "passed_steps"), _LIST),
     "system": tuple(one.value for one in System),
     "tax_rule": ("total", "line"),
+    "hours_from": ("own", "list"),
     "date_order": ("mdy", "dmy"),
     "dilution_reading": ("ask", "water_first", "product_first"),
     "mail_security": ("starttls", "tls", "none"),
