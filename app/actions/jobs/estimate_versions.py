@@ -16,6 +16,7 @@ from app.actions.desk.desk import NOTHING, Changed, Desk, there
 from app.actions.desk.open_day import numbered
 from app.actions.desk.typed_days import read_typed_day
 from app.actions.jobs.booking_jobs import changing, job_of, whose_of
+from app.actions.jobs.estimates import Estimate as Guess
 from app.actions.jobs.estimates import estimate
 from app.actions.shop.shop_settings import read_rate
 from app.calculations.numbers.durations import read_duration, shown_duration
@@ -31,12 +32,16 @@ from app.records.queries import jobs as job_queries
 from app.records.queries.jobs import Session
 
 KINDS = frozenset({"jobs", "money"})
+HOW = CHANNELS
 STANDS = 30  # days for which an estimate stands (common practice, no source)
 TEXTS = ("reason", "assumptions", "not_included", "left_alone")
 LONGEST = 2000  # characters of a text
 # What the customer is told, and asked again about, on nearly every job (common practice).
 FIRST_POINT = "If it is likely to go above the amount agreed: we call before going on."
 Span = tuple[int, int, int]
+_HOURS = ("low_minutes", "minutes", "high_minutes")
+_AMOUNTS = ("low", "likely", "high")
+_COLUMNS = {"minutes": 1, "low": 0, "likely": 1, "high": 2}  # which of three one number means
 
 
 @dataclass(frozen=True)
@@ -92,6 +97,7 @@ def make_version(desk: Desk, job_id: int) -> tuple[Changed, int]:
         number = numbered(job.number)
         whose = whose_of(session, job.customer_id, job.vehicle_id)
         condition, title, state = job.condition, job.title, job.state
+        expected = job.expected_minutes
         sold = [
             (one.service_id, one.layers) for one in to_write(session, JobService, job_id=job_id)
         ]
@@ -113,7 +119,7 @@ def make_version(desk: Desk, job_id: int) -> tuple[Changed, int]:
         )  # fmt: skip
         session.add(row)
         session.flush()
-        for position, line in enumerate(_lines(desk, guess.lines, guess, charges, title), 1):
+        for position, line in enumerate(_lines(desk, guess, expected, charges, title), 1):
             session.add(EstimateLine(estimate_id=row.id, position=position, **line))
         points = [one.text for one in last.holds] if last else [FIRST_POINT]
         for position, text in enumerate(points, 1):
@@ -125,20 +131,21 @@ def make_version(desk: Desk, job_id: int) -> tuple[Changed, int]:
 
 
 def _lines(
-    desk: Desk, sold: Iterable[Any], guess: Any, charges: Sequence[Any], title: str
+    desk: Desk, guess: Guess, expected: int, charges: Sequence[job_queries.ChargeRow], title: str
 ) -> Iterable[dict[str, Any]]:
     """What stands on the job, each with its hours and its span; of an enquiry its words."""
     rate = desk.settings.hourly_rate
-    by_service = {one.service_id: one for one in sold}
+    by_service = {one.service_id: one for one in guess.lines}
+    # What a person or the booking expects of the job is the likely figure; the span goes with it.
+    likely_one = expected or guess.minutes
+    three = [half_away(Fraction(likely_one * one, guess.minutes or 1))
+             for one in (guess.low, guess.minutes, guess.high)]  # fmt: skip
     # The job's own span, shared out over its services as their hours by the list are.
     base = sum(one.minutes for one in by_service.values()) or 1
     for charge in charges:
-        line = by_service.pop(charge.service_id, None)
+        line = by_service.pop(charge.service_id or 0, None)
         minutes = line.minutes if line is not None else 0
-        low, likely, high = (
-            half_away(Fraction(minutes * one, base))
-            for one in (guess.low, guess.minutes, guess.high)
-        )
+        low, likely, high = (half_away(Fraction(minutes * one, base)) for one in three)
         less, more = (half_away(Fraction(rate * one, 60)) for one in (likely - low, high - likely))
         low_amount = max(0, charge.amount - less) if charge.amount > 0 else charge.amount
         yield {
@@ -235,14 +242,19 @@ def edit_line(desk: Desk, line_id: int, column: str, typed: str) -> Changed:
         values = {"text": " ".join(typed.split())[:200]}
         if not values["text"]:
             raise Mendable("A line needs its words; take it out with Ctrl Del instead.")
-    elif column == "minutes":
-        values = dict(zip(("low_minutes", "minutes", "high_minutes"), _hours(typed), strict=True))
-    elif column == "amount":
-        values = dict(zip(("low", "likely", "high"), read_span(desk, typed), strict=True))
+    elif column in _COLUMNS:
+        values = {}
     else:
         values = {"tax_rate": read_rate(typed)}
     with desk.book.reading() as session:
         line = there(session.get(EstimateLine, line_id), "This line")
+        if not values:
+            names = _HOURS if column == "minutes" else _AMOUNTS
+            read = _hours(typed) if column == "minutes" else read_span(desk, typed)
+            if len(typed.split()) == 1:
+                stood = [getattr(line, name) for name in names]
+                read = _one_of(stood, _COLUMNS[column], read[0], typed)
+            values = dict(zip(names, read, strict=True))
         if all(getattr(line, name) == value for name, value in values.items()):
             return NOTHING
         name = f"{line.text[:60]} of an estimate"
@@ -252,6 +264,15 @@ def edit_line(desk: Desk, line_id: int, column: str, typed: str) -> Changed:
             setattr(line, field_name, value)
         _sum_up(session, desk, _drafted(session, line.estimate_id))
     return Changed(name, KINDS)
+
+
+def _one_of(stood: Sequence[int], at: int, new: int, typed: str) -> Span:
+    """Low, likely and most with one of them typed anew; another likely moves what it passes."""
+    if len(set(stood)) == 1 and at == 1:
+        return new, new, new
+    if at == 1:
+        return min(stood[0], new), new, max(stood[2], new)
+    return _rising([new if one == at else was for one, was in enumerate(stood)], typed)
 
 
 def remove_line(desk: Desk, line_id: int) -> Changed:

@@ -33,7 +33,7 @@ def job(desk: Desk, shop: SmallShop) -> int:
     version = make_version(desk, made)[1]
     (line,) = versions(desk, made)[-1].lines
     edit_line(desk, line.line_id, "minutes", "4:00 5:00 7:00")
-    edit_line(desk, line.line_id, "amount", "350 400 600")
+    edit_line(desk, line.line_id, "likely", "350 400 600")
     edit_line(desk, line.line_id, "rate", "0")
     give(desk, version)
     approve(desk, version, "Jonas Quell", "phone")

@@ -14,7 +14,8 @@ from app.actions.desk.desk import Desk
 from app.actions.jobs import estimate_versions as does
 from app.actions.jobs.booking_jobs import NewJob, book_job
 from app.actions.jobs.enquiries import note_enquiry
-from app.actions.jobs.job_changes import add_charge
+from app.actions.jobs.estimate_calls import calls_due
+from app.actions.jobs.job_changes import add_charge, expect
 from app.actions.jobs.services import add_service
 from app.errors import Mendable, Refused
 from app.records.contents import contents
@@ -52,6 +53,17 @@ def test_a_draft_is_prefilled_from_the_job_and_undone_in_one_step(desk: Desk, jo
     assert contents(desk.book) == before
 
 
+def test_what_is_expected_of_the_job_is_likely_so_that_no_call_is_due_at_once(
+    desk: Desk, job: int
+) -> None:
+    expect(desk, job, "6:00")
+    made = does.make_version(desk, job)[1]
+    row = newest(desk, job).row
+    assert (row.low_minutes, row.minutes, row.high_minutes) == (342, 360, 450)
+    does.approve(desk, made, "Jonas Quell", "phone")
+    assert calls_due(desk, [job]) == {}
+
+
 def test_the_sums_have_their_tax_last(desk: Desk, job: int) -> None:
     made = does.make_version(desk, job)[1]
     version = newest(desk, job)
@@ -76,7 +88,7 @@ def test_an_enquiry_without_a_service_has_its_words_as_a_line(desk: Desk, shop: 
     with pytest.raises(Mendable, match="comes to nothing yet"):
         does.give(desk, made)
     does.edit_line(desk, line.line_id, "minutes", "4:00 5:00 7:00")
-    does.edit_line(desk, line.line_id, "amount", "400 500 700")
+    does.edit_line(desk, line.line_id, "likely", "400 500 700")
     does.give(desk, made)
     row = newest(desk, job).row
     assert (row.low_minutes, row.minutes, row.high_minutes) == (240, 300, 420)
@@ -93,7 +105,7 @@ def test_a_given_version_never_changes_and_the_next_begins_from_the_job(
     line, point = first.lines[0], first.holds[0]
     for change in (
         lambda: does.edit_version(desk, made, reason="seals"),
-        lambda: does.edit_line(desk, line.line_id, "amount", "1"),
+        lambda: does.edit_line(desk, line.line_id, "likely", "1"),
         lambda: does.add_line(desk, made, "Travel", "30"),
         lambda: does.remove_line(desk, line.line_id),
         lambda: does.add_hold_point(desk, made, "Another"),
