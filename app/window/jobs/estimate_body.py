@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING
 
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk
-from app.actions.jobs import estimate_calls
+from app.actions.jobs import estimate_calls, estimate_papers
 from app.actions.jobs import estimate_versions as does
 from app.actions.jobs.job_card import JobCard, rate_text
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.money import minor_digits
 from app.window.house.acting import on_book
+from app.window.house.outside import open_outside
 from app.window.jobs.bodies import CardBody
 from app.window.jobs.estimate_drawing import RangeLine
 from app.window.paper.cells import (
@@ -209,6 +210,15 @@ class EstimateBody(CardBody):
             on_book(self.office, does.give, version.row.estimate_id)
         else:
             self._ask_yes(version)
+
+    def hand_out(self, *, mail: bool) -> None:
+        """The paper as a PDF, or the draft of a mail with it, opened outside; a person sends it."""
+        if self.version is None:
+            self.office.say_trouble("There is no estimate yet; F8 makes one.")
+            return
+        write = estimate_papers.estimate_draft if mail else estimate_papers.estimate_file
+        number = self.job.job.job_id
+        self.office.act_now(lambda: open_outside(write(self.office.desk, number)))
 
     def _ask_yes(self, version: does.Version) -> None:
         """Who said yes and how; the customer, by telephone, is proposed first."""

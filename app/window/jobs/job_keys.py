@@ -50,6 +50,8 @@ CARD_KEYS: dict[str, Keys] = {
     "estimate": (
         ("0–9", "write over it"),
         ("Ctrl ↵", "make, give, or say yes"),
+        ("F2", "print it"),
+        ("F3", "mail it"),
         ("Ins", "another line"),
         ("Ctrl Del", "take a line out"),
         ("Esc", "back to the list"),

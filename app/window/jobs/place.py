@@ -81,6 +81,8 @@ class JobsPlace(Place):
         self.on_key("Ins", self._add)
         self.on_key("Space", self._turn)
         self.on_key("Ctrl+Del", self._remove)
+        self.on_key("F2", lambda: self._estimate_paper(mail=False))
+        self.on_key("F3", lambda: self._estimate_paper(mail=True))
         self.on_key("F4", self.sell)
         self.on_key("F5", self._move)
         self.on_key("F6", self._call_off)
@@ -367,6 +369,11 @@ class JobsPlace(Place):
         body = self.card.body("estimate")
         if isinstance(body, EstimateBody):
             body.begin()
+
+    def _estimate_paper(self, *, mail: bool) -> None:
+        body = self.card.here if self._open is not None else None
+        if isinstance(body, EstimateBody):
+            body.hand_out(mail=mail)
 
     def _customer(self) -> None:
         card = self.card.card if self._open is not None else None
