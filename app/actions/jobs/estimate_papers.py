@@ -10,10 +10,12 @@ from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk, there
 from app.actions.desk.open_day import numbered
 from app.actions.desk.papers import file_name, papers_folder
+from app.actions.desk.telephones import shown_phone
 from app.actions.jobs.booking_jobs import job_of
 from app.actions.jobs.estimate_versions import Version, versions
 from app.calculations.numbers import tax
 from app.calculations.numbers.dates import day_year, weekday_day
+from app.calculations.numbers.money import minor_digits
 from app.documents.papers.mail import OrderMail, write_order_mail
 from app.errors import Mendable
 from app.records.models import Customer, Vehicle
@@ -47,7 +49,9 @@ def estimate_draft(desk: Desk, job_id: int, out: Path | None = None) -> Path:
     text = (
         f"Hello {name or 'there'},\n\nour estimate is attached: likely {money(desk, row.likely)}, "
         f"and not above {money(desk, row.high)} without your yes.\n\nThank you\n\n"
-        + "\n".join(filter(None, (settings.shop_name, settings.shop_phone)))
+        + "\n".join(
+            filter(None, (settings.shop_name, shown_phone(settings.shop_phone, settings.region)))
+        )
     )
     shop = f", {settings.shop_name}" if settings.shop_name else ""
     draft = OrderMail(
@@ -91,19 +95,17 @@ def _paper(desk: Desk, job_id: int, version: Version) -> EstimatePaper:
     days += f" to {weekday_day(last)}" if first and last and last != first else ""
     deposit = f" A deposit of {money(desk, row.deposit)} holds{days}." if row.deposit else ""
     at = min(row.version, len(ORDINALS)) - 1
+    phone = shown_phone(settings.shop_phone, settings.region)
     return EstimatePaper(
         shop=settings.shop_name,
-        shop_lines=tuple(
-            filter(
-                None,
-                (*settings.shop_address.splitlines(), settings.shop_phone, settings.shop_email),
-            )
-        ),
+        shop_lines=tuple(settings.shop_address.splitlines()),
+        reached=tuple(filter(None, (phone, settings.shop_email))),
         number=number, day=day_year(row.given_on or row.made_on),
         version=f"{ORDINALS[at]} version" if row.version <= 5 else f"version {row.version}",
         name=name, address=tuple(filter(None, place)), vehicle=car,
         heading=f"Likely {words[1]}, and not above {words[2]} without your yes.",
-        scale=(row.low, row.likely, wall), words=words, agreed=ceiling is not None,
+        scale=(row.low, row.likely, wall), words=words,
+        unit=10 ** minor_digits(settings.currency), agreed=ceiling is not None,
         rate=money(desk, settings.hourly_rate), currency=settings.currency,
         lines=tuple(
             PaperLine(one.text, (

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from app.documents.papers.paper import (
+    CENTRE,
     DOTS,
     INK,
     LEFT,
@@ -43,7 +44,8 @@ class EstimatePaper:
     """All that the paper says, as printed; `scale` are low, likely and ceiling to be drawn."""
 
     shop: str
-    shop_lines: tuple[str, ...]
+    shop_lines: tuple[str, ...]  # its address
+    reached: tuple[str, ...]  # telephone and mail
     number: str
     day: str
     version: str
@@ -52,6 +54,7 @@ class EstimatePaper:
     vehicle: str
     heading: str
     scale: tuple[int, int, int]
+    unit: int  # minor units in one of the currency
     words: tuple[str, str, str]
     agreed: bool
     rate: str
@@ -79,6 +82,15 @@ def _write(paper: EstimatePaper, path: Path, region: str, pages: int) -> int:
         sheet = _Sheet(page, paper, pages)
         sheet.write()
         return sheet.at
+
+
+def _ticks(first: int, last: int) -> range:
+    """About six round numbers between two, whole units of a currency."""
+    step = next(
+        one * 10**power for power in range(12) for one in (1, 2, 5)
+        if (last - first) <= 7 * one * 10**power
+    )  # fmt: skip
+    return range(-(-first // step) * step, last + 1, step)
 
 
 class _Sheet:
@@ -125,14 +137,20 @@ class _Sheet:
         page, paper = self.page, self.paper
         top = page.y
         self._put(0, 430, paper.shop or "Estimate", 20, 600, family="Vollkorn")
+        self._put(0, 430, ", ".join(paper.shop_lines), 13, 400, QUIET)
         left, page.y = page.y, top + 4 * UNIT
-        for line in paper.shop_lines:
+        for line in paper.reached:
             self._put(430, None, line, 13, 400, QUIET, RIGHT)
         page.y = max(left, page.y) + 6 * UNIT
         page.rule(4)
         page.y += 12 * UNIT
         top = page.y
-        self._put(0, 520, f"Estimate  {paper.version}", 28, 500, family="Vollkorn")
+        self._put(0, 520, "Estimate", 30, 500, family="Vollkorn")
+        italic = _font("Vollkorn", 17 * 0.72)
+        italic.setItalic(True)
+        after = page.width_of("Estimate", _font("Vollkorn", 30 * 0.72, 500)) + 12 * UNIT
+        base = page.y - page.line_of(italic) - 8 * UNIT
+        page._draw(box(after, base, page.width, 30 * UNIT), paper.version, italic)
         left, page.y = page.y, top
         self._put(520, None, paper.number, 14, 600, INK, RIGHT)
         self._put(520, None, paper.day, 14, 400, QUIET, RIGHT)
@@ -152,6 +170,12 @@ class _Sheet:
             page.line(wide * UNIT, x, y, to_x, to_y)
 
         stroke(0.7, 0, line, page.width, line)
+        small = _font(size=12 * 0.72)
+        for tick in _ticks(first // self.paper.unit, last // self.paper.unit):
+            x = at(tick * self.paper.unit)
+            stroke(0.7, x, line, x, line + 5 * UNIT)
+            below = box(x - 40 * UNIT, line + 7 * UNIT, 80 * UNIT, 18 * UNIT)
+            page._draw(below, f"{tick:,}", small, QUIET, CENTRE)
         stroke(3, at(low), line, at(wall), line)
         stroke(2, at(low), line - 8 * UNIT, at(low), line + 6 * UNIT)
         wide = 4 * UNIT
@@ -174,7 +198,7 @@ class _Sheet:
         above = page.y
         for left, text, room in zip((start, middle, edge - wides[2]), texts, wides, strict=True):
             page._draw(box(left, above, room + 20, 22 * UNIT), text, font)
-        page.y = line + 18 * UNIT
+        page.y = line + 28 * UNIT
 
     def _columns(self) -> None:
         page, paper = self.page, self.paper
@@ -205,10 +229,12 @@ class _Sheet:
             page.rule(3 if bold else 1)
 
     def _numbers(self, numbers: Sequence[str], font: Font, high: float, down: float = 0) -> None:
-        page = self.page
+        page, strong = self.page, Font(font)
+        strong.setWeight(Font.Weight.DemiBold)
         for index, (text, end) in enumerate(zip(numbers, _ENDS, strict=True)):
             room = box(0, page.y + down, page.width + end * UNIT, high)
-            page._draw(room, text, font, QUIET if index < 3 else INK, RIGHT)
+            shown = strong if index == 4 else font
+            page._draw(room, text, shown, QUIET if index < 3 else INK, RIGHT)
 
     def _two_columns(self) -> None:
         """What stands under the table: left and right, each as long as it is."""
@@ -258,7 +284,7 @@ class _Sheet:
         """How to say yes, with room to sign."""
         page = self.page
         font = _font(size=14 * 0.72)
-        high = page.height_of(self.paper.how, font) + 120 * UNIT
+        high = page.height_of(self.paper.how, font) + 112 * UNIT
         if page.y + high > self._bottom:
             self._turn()
         page.rule(3)

@@ -37,6 +37,7 @@ from app.paths import resources
 
 DOTS = 300  # per inch
 LEFT, RIGHT = int(Qt.AlignmentFlag.AlignLeft), int(Qt.AlignmentFlag.AlignRight)
+CENTRE = int(Qt.AlignmentFlag.AlignHCenter)
 MIDDLE = int(Qt.AlignmentFlag.AlignVCenter)
 AT_WORDS, ANYWHERE = int(Qt.TextFlag.TextWordWrap), int(Qt.TextFlag.TextWrapAnywhere)
 INK, QUIET, RULE = QColor("#1D2226"), QColor("#454C52"), QColor("#8A8474")

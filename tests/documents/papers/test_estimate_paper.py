@@ -14,7 +14,8 @@ from app.documents.papers.estimate_paper import EstimatePaper, PaperLine, estima
 def paper(lines: int = 8) -> EstimatePaper:
     numbers = ("1.50", "2.00", "2.50", "135.00", "180.00", "225.00")
     return EstimatePaper(
-        shop="Clearwater Finish", shop_lines=("12 Mill Lane", "desk@example.org"), number="0791",
+        shop="Clearwater Finish", shop_lines=("12 Mill Lane",), reached=("desk@example.org",),
+        unit=100, number="0791",
         day="20 July 2026", version="second version", name="Ida Morrow",
         address=("7 High Street", "East Harrow"), vehicle="1986 burgundy wagon",
         heading="Likely 1,648.77, and not above 2,120.63 without your yes.",
