@@ -88,7 +88,6 @@ class HoldRow:
 class CallRow:
     """A call about the price that was made."""
 
-    call_id: int
     estimate_id: int
     day: date
     who: str
@@ -111,7 +110,7 @@ class RunningJob:
 _VERSION = columns(VersionRow, Estimate, estimate_id=Estimate.id)
 _LINE = columns(LineRow, EstimateLine, line_id=EstimateLine.id)
 _HOLD = columns(HoldRow, HoldPoint, hold_id=HoldPoint.id)
-_CALL = columns(CallRow, EstimateCall, call_id=EstimateCall.id)
+_CALL = columns(CallRow, EstimateCall)
 
 
 def versions_of(session: Session, job_ids: Collection[int]) -> dict[int, list[VersionRow]]:

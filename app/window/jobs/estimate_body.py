@@ -243,6 +243,7 @@ def _hold_rows(desk: Desk, hold: HoldRow, *, given: bool) -> list[TableRow]:
     rows = [TableRow(("hold", hold.hold_id), (Cell(point, tip=hold.text),))]
     if given:
         on = f"{near(hold.answered_on, desk.today)}, by {hold.channel}" if hold.answered_on else ""
+        on += f", {desk.clock_of(hold.answered_at)}" if hold.answered_at else ""
         detail = on or "what they answered, such as: go on"
         answered = Cell(
             hold.answer, detail=detail, editable=True, mark="done" if hold.answer else "to come"

@@ -34,6 +34,7 @@ def estimate_blocks(desk: Desk, card: JobCard) -> list[Block]:
 def _yes(desk: Desk, version: Version) -> list[Block]:
     row = version.row
     when = near(row.approved_on, desk.today) if row.approved_on else ""
+    when += f", {desk.clock_of(row.approved_at)}" if row.approved_at else ""
     ceiling = version.ceiling
     blocks: list[Block] = [
         known(
