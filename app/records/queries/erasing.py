@@ -39,6 +39,9 @@ _EMPTIED = {
     "jobs": ("title", "wanted", "drift_reason", "ended_because", "notes"),
     "job_steps": ("because",),
     "receipts": ("note",),
+    "estimates": ("reason", "assumptions", "not_included", "left_alone", "approved_by"),
+    "hold_points": ("text", "answer"),
+    "estimate_calls": ("who", "said"),
     "layer_events": ("note",),
     "judgements": ("note",),
     "reminders": ("subject", "text", "reason"),
@@ -59,6 +62,7 @@ _FREE = frozenset(
     {
         "note", "notes", "reason", "because", "summary", "text", "subject", "title", "typed",
         "what", "wording", "how", "by", "description", "value", "wanted", "ended_because",
+        "assumptions", "not_included", "left_alone", "approved_by", "answer", "who", "said",
     }
 )  # fmt: skip
 _SHOPS_OWN = ("shop_", "mail_", "letter_", "consent_")  # settings in which the shop tells itself
