@@ -20,6 +20,7 @@ from app.actions.desk.open_day import numbered
 from app.actions.jobs.estimate_calls import CallDue, calls_due
 from app.actions.jobs.estimate_versions import Version, versions
 from app.actions.jobs.estimates import Estimate, estimate
+from app.actions.jobs.invoices import Papers, papers_of
 from app.actions.jobs.jobs import span_text
 from app.actions.layers.layering_advice import StepAdvice, advice_on_steps
 from app.actions.plan.job_plan import OFF, JobPlan, plans
@@ -86,6 +87,7 @@ class JobCard:
     supplies: tuple[CardSupply, ...]
     hours: tuple[CardDay, ...]
     money: CardMoney
+    papers: Papers
     estimate: Estimate
     stations: dict[str, tuple[str, str, str]]
     before: tuple[tuple[int, str, str, str], ...]  # earlier jobs on the vehicle
@@ -146,6 +148,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         supplies=supplies,
         hours=_days(plan, today),
         money=cash,
+        papers=papers_of(desk, job_id),
         estimate=guess,
         stations={
             **_stations(desk, plan, supplies, worked, cash),

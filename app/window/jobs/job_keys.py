@@ -45,6 +45,9 @@ CARD_KEYS: dict[str, Keys] = {
         ("0–9", "write over it"),
         ("Ins", "another charge"),
         ("Ctrl Del", "take a charge out"),
+        ("F2", "issue the invoice, or print it"),
+        ("F3", "mail it"),
+        ("F11", "credit it, or a part"),
         ("Esc", "back to the list"),
     ),
     "estimate": (

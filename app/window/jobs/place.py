@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cached_property
 
 from PySide6.QtGui import QHideEvent
@@ -14,6 +15,7 @@ from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.house.runner import Task
+from app.window.jobs.bodies import CardBody
 from app.window.jobs.card import CardStrip
 from app.window.jobs.enquiry_form import KEYS as ENQUIRY_KEYS
 from app.window.jobs.enquiry_form import EnquiryForm
@@ -81,8 +83,9 @@ class JobsPlace(Place):
         self.on_key("Ins", self._add)
         self.on_key("Space", self._turn)
         self.on_key("Ctrl+Del", self._remove)
-        self.on_key("F2", lambda: self._estimate_paper(mail=False))
-        self.on_key("F3", lambda: self._estimate_paper(mail=True))
+        self.on_key("F2", lambda: self._in_entry(lambda body: body.hand_out(mail=False)))
+        self.on_key("F3", lambda: self._in_entry(lambda body: body.hand_out(mail=True)))
+        self.on_key("F11", lambda: self._in_entry(lambda body: body.credit()))
         self.on_key("F4", self.sell)
         self.on_key("F5", self._move)
         self.on_key("F6", self._call_off)
@@ -399,10 +402,10 @@ class JobsPlace(Place):
         if isinstance(body, EstimateBody):
             body.begin()
 
-    def _estimate_paper(self, *, mail: bool) -> None:
+    def _in_entry(self, do: Callable[[CardBody], object]) -> None:
         body = self.card.here if self._open is not None else None
-        if isinstance(body, EstimateBody):
-            body.hand_out(mail=mail)
+        if body is not None:
+            do(body)
 
     def _customer(self) -> None:
         card = self.card.card if self._open is not None else None
