@@ -34,7 +34,7 @@ class Settings:
     system: System = System.US
     tax_rate: int = 0  # thousandths of a percent
     tax_rule: str = "total"  # per rate on the total, or "line"
-    terms_days: int = 14  # until an invoice is due, where the customer has no terms of their own
+    terms_days: int = 14  # until an invoice is due
     how_to_pay: str = ""  # on invoices; lines parted by semicolons, each “way: how”
     zone: str = "America/Chicago"
     region: str = "US"  # for telephone numbers without a country

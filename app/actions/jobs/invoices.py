@@ -106,10 +106,10 @@ def issue(desk: Desk, job_id: int) -> Changed:
             raise Mendable("Every charge of this job stands on an invoice already.")
         if sum(one.amount for one in charges) <= 0:
             raise Mendable("These charges come to nothing, so there is nothing to invoice.")
-        payer = session.get(Customer, job.payer_id or job.customer_id or 0)
+        payer = session.get(Customer, job.customer_id or 0)
         if payer is None:
             raise Mendable("Nobody is named who pays; give the job its customer first.")
-        terms = desk.settings.terms_days if payer.terms_days is None else payer.terms_days
+        terms = desk.settings.terms_days
         exempt = payer.tax_exempt_no and not any(one.tax_rate for one in charges)
         row = _paper(
             session, desk, "invoice", payer,

@@ -35,7 +35,16 @@ from app.records.queries import takings
 from app.records.queries.jobs import Session
 
 FIELDS = frozenset(
-    {"title", "condition", "notes", "promised_at", "customer_id", "vehicle_id", "wanted"}
+    {
+        "title",
+        "condition",
+        "notes",
+        "promised_at",
+        "customer_id",
+        "vehicle_id",
+        "wanted",
+        "order_number",
+    }
 )
 
 
@@ -48,6 +57,8 @@ def edit_job(desk: Desk, job_id: int, **fields: Any) -> Changed:
         raise Mendable("What the job is called is longer than 200 characters; shorten it.")
     if len(new.get("wanted") or "") > 80:
         raise Mendable("When it is wanted is longer than 80 characters; shorten it.")
+    if len(new.get("order_number") or "") > 60:
+        raise Mendable("Their order number is longer than 60 characters; shorten it.")
     promised = new.get("promised_at")
     if isinstance(promised, datetime) and promised.tzinfo is None:
         raise ValueError("a promise is a moment with a zone")

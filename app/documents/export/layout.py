@@ -76,7 +76,6 @@ customers | Customers | numbered
   deceased: Deceased, yes
   referred_by_id: Referred by, key:customers
   tax_exempt_no: Tax exemption no., text
-  terms_days: Days to pay, whole
   notes: Notes, text
   since: Customer since, day
   archived_on: Archived on, day, Kept for its history; shown only when asked for by name.
@@ -233,7 +232,6 @@ jobs | Jobs | numbered
   done_on: Done on, day
   expected_minutes: Expected minutes, whole
   drift_reason: Why it took longer, text
-  payer_id: Payer key, key:customers, Who pays where that is not the customer.
   order_number: Their order number, text
   came_to_nothing: Came to nothing, yes, An enquiry that ended without a booking.
   ended_because: Why it was called off or came to nothing, text

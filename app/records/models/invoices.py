@@ -1,8 +1,8 @@
 """Invoices and credit notes: what was printed, which never changes, and what was said of it since.
 
-The triggers hold this in the database itself, whatever program opens the book. What is not among
-the printed columns may be set anew: a payer who was put together with another, and the name and
-address of a person who is erased.
+The triggers hold numbers, days, sums and rates in the database itself, whatever program opens the
+book. Words are written once, and taken out only where the person is erased; a payer who was put
+together with another may be set anew.
 """
 
 from datetime import date, datetime
@@ -98,11 +98,11 @@ class InvoiceWord(Record):
 PRINTED: dict[str, tuple[str, ...]] = {
     "invoices": (
         "kind", "year", "number", "issued_on", "at", "credits_id",
-        "reason", "order_number", "terms_days", "due_on", "currency", "tax_rule", "tax_text",
+        "terms_days", "due_on", "currency", "tax_rule",
         "net", "tax", "gross",
     ),
     "invoice_lines": (
-        "invoice_id", "position", "credits_line_id", "text", "amount", "tax_rate", "tax_letter",
+        "invoice_id", "position", "credits_line_id", "amount", "tax_rate", "tax_letter",
     ),
     "invoice_taxes": ("invoice_id", "letter", "rate", "net", "tax"),
 }  # fmt: skip

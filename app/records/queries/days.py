@@ -57,6 +57,7 @@ class JobRow:
     asked_on: date | None
     booked_on: date | None
     wanted: str
+    order_number: str
     first_day: date | None
     last_day: date | None
     done_on: date | None

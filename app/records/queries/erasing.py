@@ -36,9 +36,11 @@ _EMPTIED = {
         "notes",
     ),
     "consents": ("wording", "how", "by"),
-    "jobs": ("title", "wanted", "drift_reason", "ended_because", "notes"),
+    "jobs": ("title", "wanted", "order_number", "drift_reason", "ended_because", "notes"),
     "job_steps": ("because",),
     "receipts": ("note",),
+    "invoices": ("payer_address", "reason", "order_number", "tax_text"),
+    "invoice_words": ("note",),
     "estimates": ("reason", "assumptions", "not_included", "left_alone", "approved_by"),
     "hold_points": ("text", "answer"),
     "estimate_calls": ("who", "said"),
@@ -271,6 +273,10 @@ def _empty(session: Session, traces: _Traces, today: date) -> None:
         session.execute(
             update(vehicles).where(where).values(description=words or "vehicle", archived_on=today)
         )
+    invoices = table_named("invoices")
+    for part in in_parts(traces.ids["invoices"]):
+        named = update(invoices).where(invoices.c.id.in_(part))
+        session.execute(named.values(payer_name=traces.label))
     letters = table_named("reminders")
     for part in in_parts(traces.ids["reminders"]):
         session.execute(

@@ -91,7 +91,8 @@ class MoneyBody(CardBody):
         rows.append(new_row("taken today, such as 400 check", 3, at=2, key="take"))
         if sums.gross or cash.paid:
             late = card.job.state == "done" and sums.due > 0
-            rows.append(_sum_row("due", "Still due", money(desk, sums.due), bold=True, look=late))
+            words = "Still due" if sums.due >= 0 else "Paid beyond the total"
+            rows.append(_sum_row("due", words, money(desk, abs(sums.due)), bold=True, look=late))
         rows += paper_rows(desk, card)
         self.table.show_rows(rows)
         self.row.show_hints(
@@ -204,6 +205,7 @@ class HeadBody(CardBody):
         self.form.choice("condition", "Condition", CONDITIONS)
         self.form.line("title", "Title, where no service says it", span=2)
         self.form.line("wanted", "Wanted, as they said it")
+        self.form.line("order_number", "Their order number")
         self.form.line("notes", "Notes", "keys, marks seen on arrival, what was agreed", span=4)
         super().__init__(strip, "Finished today", self.form)
         self.row.set_second("Call it off", "F6").clicked.connect(strip.end_asked.emit)
@@ -224,6 +226,7 @@ class HeadBody(CardBody):
                 "condition": card.job.condition,
                 "title": card.job.title,
                 "wanted": card.job.wanted,
+                "order_number": card.job.order_number,
                 "notes": card.job.notes.replace("\n", "; "),
             }
         )

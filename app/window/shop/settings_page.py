@@ -87,6 +87,8 @@ _LINES: dict[str, tuple[tuple[str, str, str, int], ...]] = {
         ("hourly_rate", "An hour costs", "", 1),
         ("hours_from", "Likely hours after five jobs of a kind", "", 1),
         ("call_above", "Call when above what was approved by", "", 1),
+        ("terms_days", "Invoices are due after, days", "14", 1),
+        ("how_to_pay", "How to pay, several parted by ;", "check: to the address above", 2),
     ),
     "units": (
         ("system", "Quantities are shown in", "", 1),

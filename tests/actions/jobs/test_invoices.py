@@ -55,7 +55,8 @@ def due(desk: Desk, job: int) -> int:
 def test_an_invoice_prints_what_is_charged_with_its_tax_and_the_day_it_is_due(
     desk: Desk, job: int, shop: SmallShop
 ) -> None:
-    customers.edit_customer(desk, shop.customers["tolk"], street="3 Weir Terrace", terms_days=30)
+    customers.edit_customer(desk, shop.customers["tolk"], street="3 Weir Terrace")
+    change_settings(desk, terms_days=30)
     said = issue(desk, job)
     (one,) = papers_of(desk, job).issued
     paper = one.invoice

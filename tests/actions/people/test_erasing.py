@@ -10,6 +10,7 @@ import pytest
 from app.actions.desk import undoing
 from app.actions.desk.desk import Desk
 from app.actions.finding import catch_up, find
+from app.actions.jobs.invoices import issue
 from app.actions.people import consents, customers, vehicles
 from app.actions.people.erasing import erase_person, erased_and_back, still_held
 from app.errors import Mendable
@@ -85,6 +86,8 @@ def orla(desk: Desk, shop: SmallShop) -> int:
                                   note=f"to {NAME}"))  # fmt: skip
         session.get_one(Customer, shop.customers["tolk"]).notes = f"Sent by {NAME}, likes wax"
         session.add(Setting(name="refused_proposals", value=[f"pickup {NAME}"]))
+        done = job.id
+    issue(desk, done)
     return number
 
 

@@ -1,4 +1,4 @@
-"""Invoices and credit notes, what was said of them, and who pays."""
+"""Invoices and credit notes, and what was said of them."""
 
 from __future__ import annotations
 
@@ -12,9 +12,9 @@ depends_on = None
 
 # What holds the printed columns, and refuses to delete; as this version had it.
 _PRINTED = {
-    "invoices": "kind, year, number, issued_on, at, credits_id, "
-    "reason, order_number, terms_days, due_on, currency, tax_rule, tax_text, net, tax, gross",
-    "invoice_lines": "invoice_id, position, credits_line_id, text, amount, tax_rate, tax_letter",
+    "invoices": "kind, year, number, issued_on, at, credits_id, terms_days, due_on, currency, "
+    "tax_rule, net, tax, gross",
+    "invoice_lines": "invoice_id, position, credits_line_id, amount, tax_rate, tax_letter",
     "invoice_taxes": "invoice_id, letter, rate, net, tax",
 }
 _WHEN = [
@@ -180,13 +180,9 @@ def upgrade() -> None:
         )
 
     # Never by a rebuilt table, which would forget that it keeps its numbers.
-    with op.batch_alter_table("customers", schema=None, recreate="never") as batch_op:
-        batch_op.add_column(sa.Column("terms_days", sa.Integer(), nullable=True))
     with op.batch_alter_table("jobs", schema=None, recreate="never") as batch_op:
-        batch_op.add_column(sa.Column("payer_id", sa.Integer(), nullable=True))
         batch_op.add_column(
             sa.Column("order_number", sa.String(length=60), nullable=False, server_default="")
         )
-    op.create_index("ix_jobs_payer_id", "jobs", ["payer_id"])
     for statement in _TRIGGERS if op.get_bind().dialect.name == "sqlite" else _ON_A_SERVER:
         op.execute(statement)
