@@ -31,6 +31,7 @@ class InvoiceRow:
     terms_days: int
     due_on: date | None
     currency: str
+    tax_rule: str  # total, line
     tax_text: str
     net: int
     tax: int
@@ -56,6 +57,7 @@ class InvoiceLineRow:
     amount: int
     tax_rate: int
     tax_letter: str
+    tax: int  # its share of the tax of its letter
 
 
 @dataclass(frozen=True, kw_only=True)
