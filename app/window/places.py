@@ -105,6 +105,12 @@ def _backups(office: Office) -> Place:
     return BackupsPage(office)
 
 
+def _slip(office: Office) -> Place:
+    from app.window.figures.slip_page import SlipPage
+
+    return SlipPage(office)
+
+
 def _more(office: Office) -> Place:
     from app.window.shop.more_page import MorePage
 
@@ -169,6 +175,7 @@ def asides() -> list[PlaceEntry]:
         PlaceEntry("letters", "Letters to send", "", _letters),
         PlaceEntry("person", "What is kept of a customer", "", _person),
         PlaceEntry("backups", "Backups", "", _backups, under="more"),
+        PlaceEntry("slip", "Slip", "", _slip, under="more"),
         PlaceEntry("lost", "The book is not where it was", "", _lost),
         PlaceEntry("guide", "The guide", "", _guide),
     ]

@@ -13,7 +13,7 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QMarginsF, QRectF, QSizeF, Qt
+from PySide6.QtCore import QMarginsF, QPointF, QRectF, QSizeF, Qt
 from PySide6.QtGui import (
     QColor,
     QFont,
@@ -363,6 +363,45 @@ class _Page:
             left = self.width - 26 * DOTS / 25.4
             self._draw(QRectF(0, self.y, left, height), name, font, how=RIGHT | MIDDLE)
             self.y += height
+
+    def put(
+        self,
+        text: str,
+        font: QFont,
+        left: float,
+        right: float,
+        *,
+        flush: bool = False,
+        high: float = 0,
+    ) -> None:
+        """A text on the present line between two places, in dots; `flush` right, or left."""
+        box = QRectF(left, self.y, right - left, high or self.line_of(font))
+        self._draw(box, text, font, how=MIDDLE | (RIGHT if flush else LEFT))
+
+    def line(self, left: float, right: float, wide: int = 1, *, down: float = 0) -> None:
+        """A line across at the present place, or one down for so many dots at `left`."""
+        if not self._measuring:
+            self._painter.setPen(QPen(RULE if wide == 1 else INK, wide))
+            end = (left, self.y + down) if down else (right, self.y)
+            self._painter.drawLine(QPointF(left, self.y), QPointF(*end))
+
+    def bar(
+        self, left: float, top: float, width: float, height: float, wide: int, *, hatched: bool
+    ) -> None:
+        """An outlined box, in dots, or one filled with lines at 45 degrees."""
+        if self._measuring:
+            return
+        box = QRectF(left, top, width, height)
+        self._painter.setPen(QPen(INK, wide))
+        self._painter.setBrush(INK if hatched and box.width() < 8 else Qt.BrushStyle.NoBrush)
+        self._painter.drawRect(box)
+        if hatched:
+            self._painter.save()
+            self._painter.setClipRect(box)
+            for at in range(0, int(box.width() + box.height()) + 12, 12):
+                foot = QPointF(box.left() + at - box.height(), box.bottom())
+                self._painter.drawLine(foot, QPointF(box.left() + at, box.top()))
+            self._painter.restore()
 
     def _room(self, height: float) -> None:
         if self.y + height > self.height:

@@ -37,5 +37,5 @@ def hold_invoiced_charges(connection: Connection, images: Iterable[RowImage]) ->
             what = "credit note C-" if kind == "credit" else "invoice "
             raise Refused(
                 f"This charge stands on {what}{year}-{number:04d}, which stays as it was issued; "
-                "write a credit note (F8 on the job’s money), or another charge."
+                "write a credit note (F11 on the job’s money), or another charge."
             )

@@ -20,4 +20,5 @@ LINES = (
     Line("services", "Services and recipes", "what you sell, and what it is expected to use"),
     Line("bringing in", "Bring in files", "customers, supplies, past jobs from spreadsheets"),
     Line("backups", "Backups", "make one, bring one back, print how"),
+    Line("slip", "Slip", "earned, received, deposits, tips and tax, kept apart"),
 )

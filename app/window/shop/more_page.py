@@ -84,7 +84,7 @@ class MorePage(Place):
                 title,
                 tuple(Voice(one) for one in (what, voice) if one),
                 (
-                    ("1–5", "open a page"),
+                    (f"1–{len(LINES)}", "open a page"),
                     ("↵", "open this one"),
                     ("Ctrl K", "find it by words"),
                     ("F1", "all keys"),

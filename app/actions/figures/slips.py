@@ -1,0 +1,186 @@
+"""The slip of any span of days: five numbers kept apart, each step from one to the other."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from app.actions.desk.amounts import money
+from app.actions.desk.desk import Desk
+from app.actions.desk.telephones import shown_phone
+from app.actions.jobs.job_card import rate_text
+from app.calculations.figures import slip as pure
+from app.calculations.figures.slip import Held, Slip
+from app.calculations.numbers.dates import day_month, day_year
+from app.calculations.numbers.tax import Rounding
+from app.calculations.numbers.wording import capital, count_of
+from app.documents.papers.slip_sheet import HeldRow, SlipSheet, SlipStep, TaxRow
+from app.errors import Mendable
+from app.records.queries import slips as queries
+
+SPANS = ("month", "quarter", "year")
+WAYS = {
+    "card": "card, before the card’s fee",
+    "credit": "from what was kept before",
+    "": "not said how",
+}
+TIPS = "Tips are no earnings. When they were paid out is not in the book."
+OFFICE = "What of the tax is to be paid, and when, your tax office says; the book does not."
+
+
+def span_of(kind: str, day: date) -> tuple[date, date]:
+    """The first and last day of the month, quarter or year that holds a day."""
+    months = {"month": 1, "quarter": 3, "year": 12}[kind]
+    first = day.replace(month=(day.month - 1) // months * months + 1, day=1)
+    after = first.year * 12 + first.month - 1 + months
+    return first, date(after // 12, after % 12 + 1, 1) - timedelta(days=1)
+
+
+def check_span(first: date, last: date) -> None:
+    """`Mendable` where a span ends before it begins."""
+    if last < first:
+        raise Mendable(
+            f"The span ends on {day_year(last)}, before it begins; type a last day from "
+            f"{day_year(first)} on."
+        )
+
+
+def slip(desk: Desk, first: date, last: date) -> Slip:
+    """The slip of `first` to `last`, both included; `Mendable` where the last day is before."""
+    check_span(first, last)
+    with desk.book.reading() as session:
+        jobs, came = queries.done_by(session, last), queries.money_lines(session, last)
+    work = [pure.Work(one.job_id, one.done_on, one.lines) for one in jobs]
+    rule = Rounding(desk.settings.tax_rule)
+    return pure.slip(work, [pure.Came(*one) for one in came], first, last, rule)
+
+
+def slip_sheet(desk: Desk, first: date, last: date) -> SlipSheet:
+    """The slip of these days in words, as the page and the paper show it."""
+    found = slip(desk, first, last)
+    settings = desk.settings
+    came = money(desk, found.received)
+    agrees = f"Added up twice, by job and by what came: difference {money(desk, found.difference)}."
+    per_line = Rounding(settings.tax_rule) is Rounding.PER_LINE
+    return SlipSheet(
+        first=first,
+        last=last,
+        title=f"Slip for {_span_name(first, last)}",
+        span=f"{_from_words(first, last)} to {day_month(last)}, "
+        + ("so far" if last > desk.today else "both included"),
+        finding=f"Earned {money(desk, found.earned)}, received {came}."
+        + (" Every cent between is below." if found.adds_up else " They do not add up."),
+        steps=_steps(found),
+        ways=(*((WAYS.get(way, way), amount) for way, amount in found.ways),
+              ("All that came in", found.came_by_ways)),
+        taxes=(*(TaxRow(_work_words(one.rate), one.on, one.tax) for one in found.taxes),
+               TaxRow("Earned, and its tax", found.earned, found.tax)),
+        rounding="each line rounded by itself" if per_line else "each job rounded by itself",
+        held=_held(found),
+        received=found.received,
+        tips=found.tips,
+        checked=f"{count_of(found.jobs, 'job')} done. {agrees}",
+        notes=_notes(found),
+        trouble=_trouble(desk, found),
+        currency=settings.currency,
+        shop_name=settings.shop_name,
+        shop_address=settings.shop_address,
+        shop_phone=shown_phone(settings.shop_phone, settings.region),
+        shop_mail=settings.shop_email,
+        printed=desk.today,
+    )  # fmt: skip
+
+
+def _steps(found: Slip) -> tuple[SlipStep, ...]:
+    first, last = day_month(found.first), day_month(found.last)
+    back = found.deposits.went - found.deposits_used
+    over = found.overpaid.came - found.overpaid.went
+    steps = [SlipStep("Earned: work done, before tax", found.earned, 0, found.earned, True)]
+
+    def add(words: str, amount: int) -> None:
+        if amount:
+            before = steps[-1].after
+            steps.append(SlipStep(words, amount, before, before + amount))
+
+    def total(words: str) -> None:
+        steps.append(SlipStep(words, steps[-1].after, 0, steps[-1].after, True))
+
+    for one in found.taxes:
+        add(f"tax on it, {rate_text(one.rate)}", one.tax)
+    total("Work done, with its tax")
+    add(f"owed to us on the morning of {first}", found.owed_before)
+    add(f"owed on invoices on the evening of {last}", found.not_invoiced - found.owed_after)
+    add(f"owed for work not invoiced yet, {last}", -found.not_invoiced)
+    add("covered by deposits", -found.deposits_used)
+    add("deposits taken", found.deposits.came)
+    add("deposits given back", -back)
+    add("above what was due" if over > 0 else "what was above the due, gone", over)
+    total("Received for work")
+    add("tips" if found.tips > 0 else "tips taken back", found.tips)
+    add("kept for customers’ later jobs", found.credit.came)
+    add("paid from what was kept before", -found.credit.went)
+    total("All that came in")
+    return tuple(steps)
+
+
+def _held(found: Slip) -> tuple[HeldRow, ...]:
+    named = (
+        ("Deposits, for work not done yet", found.deposits),
+        ("Above what was due", found.overpaid),
+        ("Kept for customers’ later jobs", found.credit),
+    )
+    rows = [
+        HeldRow(words, one.start, one.came, -one.went, one.end)
+        for at, (words, one) in enumerate(named)
+        if not at or one != Held(0, 0, 0, 0)
+    ]
+    if len(rows) > 1:
+        sums = (
+            sum(getattr(row, name) for row in rows) for name in ("start", "came", "went", "end")
+        )
+        rows.append(HeldRow("Together", *sums))
+    return tuple(rows)
+
+
+def _notes(found: Slip) -> tuple[str, ...]:
+    return (TIPS,) * bool(found.tips) + (OFFICE,) * bool(found.tax)
+
+
+def _trouble(desk: Desk, found: Slip) -> str:
+    if found.adds_up:
+        return ""
+    parts = (found.deposits, found.overpaid, found.credit)
+    apart = found.difference or found.received - found.received_by_work
+    apart = apart or next((one.difference for one in parts if one.difference), 0)
+    return (
+        f"By job and by what came differ by {money(desk, apart)}. Check the book by the command "
+        "“check”; nothing was changed."
+    )
+
+
+def _work_words(rate: int) -> str:
+    return "not taxed" if not rate else f"taxed {rate_text(rate)}"
+
+
+def _from_words(first: date, last: date) -> str:
+    if (first.year, first.month) == (last.year, last.month):
+        return str(first.day)
+    return day_month(first) if first.year == last.year else day_year(first)
+
+
+def _span_name(first: date, last: date) -> str:
+    """`July 2026`, `July to September 2026`, `2026`, `3 July to 9 August 2026`."""
+    for kind in SPANS:
+        if span_of(kind, first) == (first, last):
+            if kind == "year":
+                return str(first.year)
+            begins = f"{first:%B} to " if kind == "quarter" else ""
+            return f"{begins}{last:%B} {last.year}"
+    if first == last:
+        return day_year(last)
+    return capital(f"{_from_words(first, last)} to {day_year(last)}")
+
+
+def first_day(desk: Desk) -> date:
+    """The first day on which work was done or money came; today in an empty book."""
+    with desk.book.reading() as session:
+        return queries.first_day(session) or desk.today

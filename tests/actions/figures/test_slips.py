@@ -1,0 +1,117 @@
+"""The slip of a real book: reckoned again by pandas from the full export, in any currency."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from decimal import ROUND_HALF_UP, Decimal
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from app.actions.desk.desk import Desk
+from app.actions.exchange.exporting import export
+from app.actions.figures import slips
+from app.demo.story import build_demo
+from app.errors import Mendable
+from app.records.book import Book
+from tests.shop import new_desk, small_desk
+
+TODAY = date(2026, 8, 14)
+Sheets = dict[str, pd.DataFrame]
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
+    """A year of the made-up shop."""
+    path = tmp_path_factory.mktemp("demo") / "demo.bayledger"
+    build_demo(path, years=1, jobs_per_week=3, seed=3, today=TODAY)
+    with Book.open(path) as book:
+        yield Desk(book)
+
+
+@pytest.fixture(scope="module")
+def exported(demo: Desk, tmp_path_factory: pytest.TempPathFactory) -> Sheets:
+    """Jobs, charges and receipts as the export has them, sums in cents."""
+    path = export(demo, tmp_path_factory.mktemp("out") / "all.xlsx")
+    sheets = pd.read_excel(path, sheet_name=["Jobs", "Charges", "Receipts"])
+    for name in ("Charges", "Receipts"):
+        sheets[name]["cents"] = (sheets[name]["Amount"] * 100).round().astype(int)
+    for name, column in (("Jobs", "Done on"), ("Receipts", "Day")):
+        sheets[name][column] = pd.to_datetime(sheets[name][column]).dt.date
+    return sheets
+
+
+@pytest.mark.parametrize(
+    "span",
+    [
+        (date(2026, 7, 1), date(2026, 7, 31)),
+        (date(2025, 12, 9), date(2026, 3, 3)),
+        (date(2025, 9, 1), TODAY),
+        (date(2026, 8, 12), date(2026, 8, 12)),
+    ],
+)
+def test_the_slip_is_what_pandas_finds_in_the_export(
+    demo: Desk, exported: Sheets, span: tuple[date, date]
+) -> None:
+    found = slips.slip(demo, *span)
+    jobs, receipts = exported["Jobs"], exported["Receipts"]
+    done = jobs[jobs["State"].eq("done") & jobs["Done on"].le(span[1])].set_index("Key")
+    lines = exported["Charges"]
+    lines = lines[lines["Job key"].isin(done.index)]
+    nets = lines.groupby(["Job key", "Tax rate in percent"])["cents"].sum().reset_index()
+    nets["tax"] = [
+        int((Decimal(int(net)) * Decimal(str(rate)) / 100).quantize(Decimal(1), ROUND_HALF_UP))
+        for net, rate in zip(nets["cents"], nets["Tax rate in percent"], strict=True)
+    ]
+    by_job = nets.groupby("Job key")[["cents", "tax"]].sum()
+    within = by_job.loc[by_job.index.isin(done[done["Done on"].ge(span[0])].index)]
+    assert (found.earned, found.tax) == (within["cents"].sum(), within["tax"].sum())
+    came = receipts[receipts["Day"].between(*span)]
+    assert found.came_by_ways == came["cents"].sum()
+    assert found.tips == came.loc[came["Kind"].eq("tip"), "cents"].sum()
+    paid = receipts[receipts["Day"].le(span[1]) & ~receipts["Kind"].isin(["tip", "credit"])]
+    due = by_job.sum(axis=1).sub(paid.groupby("Job key")["cents"].sum(), fill_value=0)
+    assert found.owed_after == due[due.index.isin(done.index)].clip(lower=0).sum()
+    assert found.deposits.end == -due[~due.index.isin(done.index)].sum()
+    assert found.adds_up
+
+
+def test_the_steps_of_a_sheet_lead_from_one_to_the_next(demo: Desk) -> None:
+    sheet = slips.slip_sheet(demo, date(2026, 7, 1), date(2026, 7, 31))
+    at = 0
+    for step in sheet.steps:
+        at = at + step.amount if not step.sum or not at else at
+        assert at == step.after, step
+    assert sheet.steps[-1].amount == sheet.ways[-1][1] == sum(one for _, one in sheet.ways[:-1])
+    assert (sheet.title, sheet.span) == ("Slip for July 2026", "1 to 31 July, both included")
+    assert sheet.trouble == ""
+    assert sheet.checked.endswith("difference 0.00.")
+    assert any(step.words.startswith("owed for work not invoiced yet") for step in sheet.steps)
+
+
+def test_spans_are_named(tmp_path: Path) -> None:
+    desk, _shop = small_desk(tmp_path / "shop.bayledger")
+    named = {
+        (date(2026, 7, 1), date(2026, 9, 30)): "Slip for July to September 2026",
+        (date(2026, 1, 1), date(2026, 12, 31)): "Slip for 2026",
+        (date(2025, 12, 9), date(2026, 1, 3)): "Slip for 9 December 2025 to 3 January 2026",
+        (date(2026, 7, 3), date(2026, 7, 3)): "Slip for 3 July 2026",
+    }
+    assert {span: slips.slip_sheet(desk, *span).title for span in named} == named
+    assert slips.span_of("quarter", date(2026, 12, 31)) == (date(2026, 10, 1), date(2026, 12, 31))
+    with pytest.raises(Mendable, match="before it begins"):
+        slips.slip_sheet(desk, date(2026, 7, 2), date(2026, 7, 1))
+    desk.book.close()
+
+
+@pytest.mark.parametrize(("currency", "nothing"), [("JPY", "0"), ("KWD", "0.000")])
+def test_an_empty_book_has_a_slip_in_its_currency(
+    tmp_path: Path, currency: str, nothing: str
+) -> None:
+    desk = new_desk(tmp_path / "new.bayledger", currency=currency)
+    sheet = slips.slip_sheet(desk, date(2026, 7, 1), date(2026, 7, 31))
+    assert sheet.finding == f"Earned {nothing}, received {nothing}. Every cent between is below."
+    assert not sheet.moved
+    desk.book.close()

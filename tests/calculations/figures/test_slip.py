@@ -1,0 +1,216 @@
+"""The slip adds up to the minor unit for any sequence of work and money, in any span.
+
+`python -m tests.calculations.figures.test_slip 100000` tries as many random shops.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections import defaultdict
+from datetime import date, timedelta
+from decimal import ROUND_HALF_UP, Decimal
+from random import Random
+
+import pytest
+
+from app.calculations.figures.slip import Came, Slip, Work, slip
+from app.calculations.numbers.tax import Rounding
+
+DAY = date(2026, 7, 1)
+JULY = (DAY, date(2026, 7, 31))
+RATES = (0, 6875, 7250, 7375)
+
+
+def on(day: int) -> date:
+    return DAY + timedelta(days=day - 1)
+
+
+def test_the_steps_of_one_month() -> None:
+    work = [
+        Work(1, on(-10), ((10_000, 6875),)),  # 106.88 with tax, half of it paid in June
+        Work(2, on(20), ((80_000, 6875), (10_000, 0))),  # 955.00, with a deposit from June
+        Work(3, None, ((50_000, 6875),)),
+    ]
+    came = [
+        Came(1, on(-9), 5_000, "check", "payment"),
+        Came(2, on(-5), 20_000, "transfer", "deposit"),
+        Came(1, on(3), 5_688, "cash", "payment"),
+        Came(2, on(20), 70_000, "card", "payment"),
+        Came(2, on(20), 1_500, "cash", "tip"),
+        Came(3, on(21), 12_000, "card", "deposit"),
+        Came(3, on(25), -2_000, "card", "refund"),
+        Came(3, on(40), 9_999, "card", "deposit"),
+    ]
+    found = slip(work, came, *JULY)
+    assert (found.earned, found.tax, found.charged) == (90_000, 5_500, 95_500)
+    assert [(one.rate, one.on, one.tax) for one in found.taxes] == [
+        (0, 10_000, 0),
+        (6875, 80_000, 5_500),
+    ]
+    assert (found.owed_before, found.owed_after, found.not_invoiced) == (5_688, 5_500, 5_500)
+    held = found.deposits
+    assert (held.start, held.came, held.went, held.end) == (20_000, 12_000, 22_000, 10_000)
+    assert found.deposits_used == 20_000
+    assert (found.received, found.tips, found.came_in) == (85_688, 1_500, 87_188)
+    assert dict(found.ways) == {"card": 80_000, "cash": 7_188}
+    assert found.adds_up
+
+
+def test_money_that_was_taken_back_on_its_day_did_not_come() -> None:
+    came = [
+        Came(1, on(2), 9_000, "cash", "deposit"),
+        Came(1, on(2), -9_000, "cash", "reversed"),
+        Came(1, on(2), 900, "cash", "deposit"),
+    ]
+    found = slip([Work(1, None, ())], came, *JULY)
+    assert (found.deposits.came, found.deposits.went, found.deposits.end) == (900, 0, 900)
+
+
+def test_what_is_paid_from_credit_is_received_and_did_not_come() -> None:
+    work = [Work(1, on(5), ((10_000, 0),))]
+    came = [
+        Came(9, on(-3), 4_000, "cash", "credit"),
+        Came(1, on(5), 4_000, "credit", "payment"),
+        Came(1, on(5), -4_000, "credit", "credit"),
+        Came(1, on(5), 6_000, "card", "payment"),
+    ]
+    found = slip(work, came, *JULY)
+    assert (found.received, found.came_in, found.ways) == (10_000, 6_000, (("card", 6_000),))
+    assert (found.credit.start, found.credit.went, found.credit.end) == (4_000, 4_000, 0)
+    assert found.adds_up
+
+
+def test_work_that_an_invoice_is_written_for_is_owed_by_invoice() -> None:
+    work = [
+        Work(1, on(5), ((10_000, 0),), invoiced_on=on(6)),
+        Work(2, on(7), ((500, 0),)),
+        Work(3, on(8), ((70, 0),), invoiced_on=on(40)),
+    ]
+    found = slip(work, [], *JULY)
+    assert (found.owed_after, found.not_invoiced) == (10_570, 570)
+
+
+def test_above_the_due_is_kept_apart_from_deposits() -> None:
+    work = [Work(1, on(5), ((10_000, 0),))]
+    found = slip(work, [Came(1, on(2), 12_000, "card", "deposit")], *JULY)
+    assert (found.deposits.came, found.deposits_used, found.deposits.end) == (12_000, 12_000, 0)
+    assert (found.overpaid.came, found.overpaid.end, found.owed_after) == (2_000, 2_000, 0)
+    assert found.adds_up
+
+
+def test_a_line_that_is_missing_on_one_side_is_seen() -> None:
+    found = slip([Work(1, on(5), ((10_000, 0),))], [Came(1, on(5), 7, "cash", "payment")], *JULY)
+    wrong = Slip(**{name: getattr(found, name) for name in Slip.__slots__} | {"ways": ()})
+    assert (wrong.difference, wrong.adds_up) == (7, False)
+
+
+def test_a_span_that_ends_before_it_begins_is_no_span() -> None:
+    with pytest.raises(ValueError, match="before it begins"):
+        slip([], [], on(2), on(1))
+
+
+def test_any_shop_adds_up() -> None:
+    for seed in range(1_500):
+        check(seed)
+
+
+def made_up(seed: int) -> tuple[list[Work], list[Came], Rounding]:
+    """A made-up shop: charges with discounts, deposits, refunds, tips, credits and take-backs; its
+    sums are those of yen, cents or fils."""
+    draw = Random(seed)
+    size = draw.choice((1, 100, 1000))
+    work = []
+    for job in range(1, draw.randint(1, 7)):
+        lines = [
+            (draw.randint(0, 900 * size), draw.choice(RATES)) for _ in range(draw.randint(0, 4))
+        ]
+        if lines and draw.random() < 0.4:
+            lines.append((-draw.randint(0, 300 * size), draw.choice(lines)[1]))
+        done = on(draw.randint(-40, 60)) if draw.random() < 0.7 else None
+        invoiced = done + timedelta(days=draw.randint(0, 20)) if done and seed % 2 else None
+        work.append(Work(job, done, tuple(lines), invoiced))
+    came: list[Came] = []
+    for _ in range(draw.randint(0, 16)):
+        job_id = draw.choice((None, 99, *range(1, 8)))
+        kind = draw.choice(("payment", "deposit", "refund", "tip", "credit", "spent", "back"))
+        amount, day = draw.randint(1, 900 * size), on(draw.randint(-40, 60))
+        way = draw.choice(("cash", "check", "card", "transfer", ""))
+        if kind == "back":
+            if came:
+                one = draw.choice(came)
+                kept = one.kind if one.kind in ("tip", "credit") else "reversed"
+                came.append(Came(one.job_id, one.day, -one.amount, one.method, kept))
+        elif kind == "spent":
+            came.append(Came(job_id, day, amount, "credit", "payment"))
+            came.append(Came(job_id, day, -amount, "credit", "credit"))
+        else:
+            came.append(Came(job_id, day, -amount if kind == "refund" else amount, way, kind))
+    return work, came, draw.choice(tuple(Rounding))
+
+
+def check(seed: int) -> None:
+    """Reckon a made-up shop another way: accounts that are written to day by day."""
+    work, came, rule = made_up(seed)
+    draw = Random(-seed)
+    first = on(draw.randint(-20, 20))
+    last = first + timedelta(days=draw.choice((0, 6, 30, 90)))
+    found = slip(work, came, first, last, rule)
+    assert found.adds_up, seed
+    before, after = accounts(work, came, first, rule), accounts(work, came, on(1), rule, last)
+    for name in ("deposits", "overpaid"):
+        held = getattr(found, name)
+        assert (held.start, held.end) == (before[name], after[name]), (seed, name)
+    assert (found.owed_before, found.owed_after) == (before["owed"], after["owed"]), seed
+    for name in ("earned", "tax", "tips", "came_in"):
+        assert getattr(found, name) == after[name] - before[name], (seed, name)
+    back = found.deposits.went - found.deposits_used
+    assert min(found.deposits.came, found.deposits_used, back) >= 0, seed
+    assert found.not_invoiced <= found.owed_after, seed
+
+
+def accounts(
+    work: list[Work], came: list[Came], before: date, rule: Rounding, last: date | None = None
+) -> dict[str, int]:
+    """The accounts on the morning of `before`, or on the evening of `last`."""
+    end = last if last is not None else before - timedelta(days=1)
+    found: dict[str, int] = defaultdict(int)
+    balance: dict[int | None, int] = defaultdict(int)
+    done = set()
+    for job in work:
+        if job.done_on is not None and job.done_on <= end:
+            done.add(job.job_id)
+            net, tax = sum(one for one, _ in job.lines), tax_of(job.lines, rule)
+            found["earned"] += net
+            found["tax"] += tax
+            balance[job.job_id] -= net + tax
+    for one in came:
+        if one.day <= end:
+            found["came_in"] += one.amount
+            if one.kind == "tip":
+                found["tips"] += one.amount
+            elif one.kind != "credit":
+                balance[one.job_id] += one.amount
+    for job_id, stands in balance.items():
+        if job_id not in done:
+            found["deposits"] += stands
+        else:
+            found["owed" if stands < 0 else "overpaid"] += abs(stands)
+    return found
+
+
+def tax_of(lines: tuple[tuple[int, int], ...], rule: Rounding) -> int:
+    """The tax in decimals, half away from zero."""
+    if rule is Rounding.PER_LINE:
+        return sum(rounded(Decimal(net * rate) / 100_000) for net, rate in lines)
+    by = {rate: sum(net for net, other in lines if other == rate) for _, rate in lines}
+    return sum(rounded(Decimal(net * rate) / 100_000) for rate, net in by.items())
+
+
+def rounded(exact: Decimal) -> int:
+    return int(exact.quantize(Decimal(1), ROUND_HALF_UP))
+
+
+if __name__ == "__main__":
+    for one in range(int(sys.argv[1])):
+        check(one)
+    print(f"{int(sys.argv[1]):,} made-up shops add up")
