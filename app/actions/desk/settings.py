@@ -41,6 +41,9 @@ class Settings:
     date_order: str = "mdy"  # for dates in files that could be read both ways
     dilution_reading: str = "ask"
     hourly_rate: int = 9000  # minor units
+    # Whose hours are the likely ones after five closed jobs of a kind; both are shown.
+    hours_from: str = "own"  # or "list"
+    call_above: int = 5000  # minor units over the approved figure: a call (common practice)
     hours_a_day: int = 8
     size_factors: dict[str, float] = field(default_factory=lambda: dict(SIZE_FACTORS))
     condition_factors: dict[str, float] = field(default_factory=lambda: dict(CONDITION_FACTORS))
@@ -105,6 +108,6 @@ def checked(values: dict[str, Any]) -> dict[str, Any]:
             )
         if name == "terms_days" and not 0 <= int(value) <= 365:
             raise Mendable("An invoice is due after 0 to 365 days; type a number between.")
-        if name in ("hourly_rate", "hours_a_day") and int(value) < 0:
+        if name in ("hourly_rate", "call_above", "hours_a_day") and int(value) < 0:
             raise Mendable("A rate or number of hours cannot be below zero.")
     return {k: v.value if isinstance(v, System) else v for k, v in values.items()}

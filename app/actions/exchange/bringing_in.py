@@ -67,7 +67,8 @@ _SHOWN = {
     "jobs": "jobs job_services job_steps",
     "hours": "hours",
     "uses": "uses",
-    "money": "charges receipts invoices invoice_lines invoice_taxes invoice_words",
+    "money": "charges receipts estimates estimate_lines hold_points estimate_calls invoices "
+    "invoice_lines invoice_taxes invoice_words",
     "layers": "layer_events judgements",
     "orders": "orders order_lines order_choices",
     "reminders": "reminders reminder_items reminder_events",

@@ -10,19 +10,18 @@ from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.wording import noun
 from app.calculations.plan.expected_hours import (
     ENOUGH,
-    ExpectedHours,
     HourFactors,
     Sold,
-    expected_hours,
     list_minutes,
     main_service,
 )
+from app.calculations.plan.own_hours import ClosedJob, OwnHours, own_hours
 from app.records.queries import days as day_queries
 from app.records.queries import jobs as queries
 from app.records.queries import services as service_queries
 from app.records.queries.services import SoldService
 
-# Before five jobs of a kind are closed: how far work strays from its estimate (common practice,
+# By the list alone: how far work strays from its estimate (common practice,
 # no source). The middle half of jobs lies within -5 and +25 %.
 GUESS_LOW, GUESS_HIGH = 0.95, 1.25
 ROUND_TO = 100  # minor units to which a price is rounded: whole dollars
@@ -48,8 +47,9 @@ class Estimate:
     low: int
     high: int
     by_list: int
-    n: int
-    own: bool
+    n: int  # closed jobs of mainly this service
+    own: bool  # whether `minutes` are the shop's own
+    own_span: tuple[int, int, int] | None  # the shop's own low, likely and 80th percentile
     price: int
     price_low: int
     price_high: int
@@ -79,23 +79,25 @@ def estimate(
     by_service = list_minutes(sold, size_outside, size_inside, condition, factors(desk))
     by_list = sum(by_service.values())
     main = main_service(by_service)
-    ratios = _ratios(desk, main) if main is not None else []
-    hours = expected_hours(by_list, ratios)
-    low, high = hours.low, hours.high
-    if not hours.own:
-        low, high = _five(hours.minutes * GUESS_LOW), _five(hours.minutes * GUESS_HIGH)
-    low, high = min(low, hours.minutes), max(high, hours.minutes)
+    outside = main is not None and known[main].outside
+    size = size_outside if outside else size_inside
+    own = own_hours(_closed(desk), main, outside, size) if main is not None else None
+    n = own.n if own is not None else 0
+    own_span = _own_span(own, by_list) if own is not None and n >= ENOUGH else None
+    by_own = own_span is not None and desk.settings.hours_from == "own"
+    listed = _five(by_list * GUESS_LOW), _five(by_list), _five(by_list * GUESS_HIGH)
+    low, minutes, high = own_span if own_span is not None and by_own else listed
     lines = tuple(
         _line(desk, known[one.service], one, size_outside, size_inside, condition) for one in sold
     )
     price = sum(line.price for line in lines) if agreed is None else agreed
     rate = desk.settings.hourly_rate
-    price_low = max(0, price - _whole((hours.minutes - low) * rate / 60))
-    price_high = price + _whole((high - hours.minutes) * rate / 60)
+    price_low = max(0, price - _whole((minutes - low) * rate / 60))
+    price_high = price + _whole((high - minutes) * rate / 60)
     return Estimate(
-        minutes=hours.minutes, low=low, high=high, by_list=hours.by_list, n=hours.n, own=hours.own,
+        minutes=minutes, low=low, high=high, by_list=listed[1], n=n, own=by_own, own_span=own_span,
         price=price, price_low=price_low, price_high=price_high, lines=lines,
-        voice=_voice(hours, known[main].name if main is not None else ""),
+        voice=_voice(known[main].name if main is not None else "", n, listed[1], own_span, by_own),
     )  # fmt: skip
 
 
@@ -126,11 +128,16 @@ def _sold(
     ]
 
 
+def _own_span(own: OwnHours, by_list: float) -> tuple[int, int, int]:
+    low, likely, high = (_five(by_list * one) for one in (own.low, own.likely, own.high))
+    return low, likely, high
+
+
 @kept("ratios")
-def _ratios(desk: Desk, main: int) -> list[float]:
-    """Hours worked by hours of the list, of the newest closed jobs of mainly this service."""
+def _closed(desk: Desk) -> list[ClosedJob]:
+    """The newest closed jobs, each by its main service, as worked by the list's hours."""
     with desk.book.reading() as session:
-        rows = queries.took(session, main)
+        rows = queries.took(session)
         services = day_queries.services_of(session, [row.job_id for row in rows])
     found = []
     for row in rows:
@@ -141,9 +148,11 @@ def _ratios(desk: Desk, main: int) -> list[float]:
         minutes = list_minutes(
             sold, row.size_outside, row.size_inside, row.condition, factors(desk)
         )
-        by_list = sum(minutes.values())
-        if by_list > 0 and main_service(minutes) == main:
-            found.append(row.minutes / by_list)
+        by_list, main = sum(minutes.values()), main_service(minutes)
+        if by_list > 0 and main is not None:
+            outside = next(one.outside for one in sold if one.service == main)
+            size = row.size_outside if outside else row.size_inside
+            found.append(ClosedJob(main, outside, size, row.minutes / by_list))
     return found
 
 
@@ -163,21 +172,26 @@ def _line(
     )
 
 
-def _voice(hours: ExpectedHours, name: str) -> str:
+def _voice(
+    name: str, n: int, by_list: int, own_span: tuple[int, int, int] | None, by_own: bool
+) -> str:
     if not name:
         return "No service is on the job yet, so nothing can be expected of it."
-    if hours.own:
-        moved = ""
-        if hours.minutes != hours.by_list:
-            moved = f" The list alone says {shown_duration(hours.by_list)}."
-        return (
-            f"The middle of your last {hours.n} jobs that were mainly {name.lower()}, for this "
-            f"size and condition. Four in five took between the low and the high.{moved}"
+    if own_span is not None:
+        _low, likely, high = own_span
+        said = (
+            f"Your list says {shown_duration(by_list)}. Your own jobs say "
+            f"{shown_duration(likely)}, and four in five stay under {shown_duration(high)}: {n} "
+            f"that were mainly {name.lower()}, drawn a little toward your other work where they "
+            "are few. "
         )
-    have = "none" if hours.n == 0 else str(hours.n)
+        if by_own:
+            return f"{said}The likely figure is your own; a setting takes the list’s instead."
+        return said + "The likely figure is the list’s, as your setting has it."
+    have = "none" if n == 0 else str(n)
     return (
         f"From your list, by size and condition. After {ENOUGH} closed jobs of this kind your own "
-        f"hours take over; there {noun(hours.n, 'is', 'are')} {have} yet. The span is a guess "
+        f"hours stand beside it; there {noun(n, 'is', 'are')} {have} yet. The span is a guess "
         "from common practice."
     )
 

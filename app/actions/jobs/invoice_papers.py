@@ -75,7 +75,8 @@ def invoice_sheet(desk: Desk, invoice_id: int) -> InvoiceSheet:
             (
                 tax.letter or "–",
                 rate_text(tax.rate),
-                *(money(desk, -one if credit else one) for one in (tax.net, tax.tax)),
+                money(desk, -tax.net if credit else tax.net),
+                money(desk, -tax.tax if credit else tax.tax),
             )
             for tax in issued.taxes
         ),

@@ -28,6 +28,7 @@ from app.records.queries.invoices import InvoiceLineRow, InvoiceRow, InvoiceTaxR
 from app.records.queries.jobs import ChargeRow, Session
 
 LONGEST_REASON = 300
+HANDED_OUT = {"paper": "printed", "mail": "mail written"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -221,11 +222,12 @@ def credit(
     return Changed(f"Issued credit note {number}", KINDS, f"{said} and stays as it is.")
 
 
-def note_sent(desk: Desk, invoice_id: int, how: str) -> Changed:
-    """Note that a paper went out: by mail, letter or handed over on paper."""
+def note_handed_out(desk: Desk, invoice_id: int, how: str) -> Changed:
+    """Note that a paper was printed (`paper`) or a mail with it written (`mail`), for a person to
+    hand over or send."""
     with desk.book.reading() as session:
         number = there(queries.invoice(session, invoice_id), "This invoice").number_text
-    name = f"{number} went out by {how}"
+    name = f"{number}: {HANDED_OUT[how]}"
     with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         word = {"day": desk.today, "at": desk.clock(), "kind": "sent", "how": how}
         session.add(InvoiceWord(invoice_id=invoice_id, **word))

@@ -17,7 +17,10 @@ from app.actions.desk.amounts import (
 )
 from app.actions.desk.desk import Desk, there
 from app.actions.desk.open_day import numbered
+from app.actions.jobs.estimate_calls import CallDue, calls_due
+from app.actions.jobs.estimate_versions import Version, versions
 from app.actions.jobs.estimates import Estimate, estimate
+from app.actions.jobs.invoices import Papers, papers_of
 from app.actions.jobs.jobs import span_text
 from app.actions.layers.layering_advice import StepAdvice, advice_on_steps
 from app.actions.plan.job_plan import OFF, JobPlan, plans
@@ -84,10 +87,13 @@ class JobCard:
     supplies: tuple[CardSupply, ...]
     hours: tuple[CardDay, ...]
     money: CardMoney
+    papers: Papers
     estimate: Estimate
     stations: dict[str, tuple[str, str, str]]
     before: tuple[tuple[int, str, str, str], ...]  # earlier jobs on the vehicle
     log: tuple[tuple[str, str], ...]
+    versions: tuple[Version, ...] = ()  # of its estimate
+    call: CallDue | None = None
     advice: tuple[StepAdvice, ...] = ()  # on steps that put a layer on
 
 
@@ -127,6 +133,8 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
     promised = plan.job.promised_at
     due = desk.day_of(promised) if promised is not None else None
     clock = desk.clock_of(promised) if promised is not None else ""
+    found_versions = versions(desk, job_id)
+    call = calls_due(desk, [job_id]).get(job_id) if found_versions else None
     advice = advice_on_steps(desk, job_id, plan.job.vehicle_id, plan.steps)
     return JobCard(
         job=plan.job,
@@ -141,13 +149,19 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         supplies=supplies,
         hours=_days(plan, today),
         money=cash,
+        papers=papers_of(desk, job_id),
         estimate=guess,
-        stations=_stations(desk, plan, supplies, worked, cash),
+        stations={
+            **_stations(desk, plan, supplies, worked, cash),
+            "estimate": _estimate_station(desk, found_versions, call),
+        },
         before=_before(history, job_id, today),
         log=tuple(
             (near(desk.day_of(at), today), name + (" (undone)" if state == "undone" else ""))
             for at, name, state in log
         ),
+        versions=found_versions,
+        call=call,
         advice=advice,
     )
 
@@ -259,6 +273,18 @@ def _money(
     sums = totals(desk, nets, came)
     shown = sorted([*came, *beside], key=lambda one: (one.day, one.receipt_id))
     return CardMoney(tuple(charges), tuple(shown), sums, sum(one.amount for one in came))
+
+
+def _estimate_station(
+    desk: Desk, found: tuple[Version, ...], call: CallDue | None
+) -> tuple[str, str, str]:
+    if not found:
+        return "none made", "", "to come"
+    row = found[-1].row
+    waits = sum(not one.answered_on for one in found[-1].holds) if row.given_on else 0
+    text = f"version {row.version} {row.state}, likely {money(desk, row.likely)}"
+    text += f", {waits} to answer" if waits else ""
+    return text, "look" if call else "", "done" if row.state == "approved" else "to come"
 
 
 def _stations(

@@ -39,6 +39,8 @@ NAMES = {
     "date_order": "Order of dates in files",
     "dilution_reading": "How dilutions are read",
     "hourly_rate": "Hourly rate",
+    "hours_from": "Whose hours are likely",
+    "call_above": "Call above what was approved by",
     "hours_a_day": "Hours of a working day",
     "size_factors": "Supplies by size",
     "condition_factors": "Supplies by condition",
@@ -144,7 +146,7 @@ def read_setting(desk: Desk, name: str, typed: Any) -> Any:
     plain = typed.strip()
     if name == "tax_rate":
         return read_rate(plain)
-    if name == "hourly_rate":
+    if name in ("hourly_rate", "call_above"):
         return read_money(plain, desk.settings.currency)
     if name == "currency":
         return plain.upper()

@@ -330,7 +330,6 @@ invoice_lines | Invoice lines | numbered
   amount: Amount, money, Before tax.
   tax_rate: Tax rate in percent, thousandths
   tax_letter: Letter of the tax, text
-  tax: Share of the tax, money
 
 invoice_taxes | Invoice taxes | numbered
   invoice_id: Invoice key, key:invoices
@@ -347,6 +346,63 @@ invoice_words | Invoice words | numbered
   how: How, text, mail, letter, phone or paper.
   until: Promised day, day
   note: Note, text
+
+estimates | Estimates | numbered
+  job_id: Job key, key:jobs
+  version: Version, whole
+  made_on: Made on, day
+  at: Written at, moment
+  state: State, text, draft, given or approved.
+  low_minutes: Low minutes, whole
+  minutes: Likely minutes, whole
+  high_minutes: Most minutes, whole
+  low: Low, money, With its tax, as the next two.
+  likely: Likely, money
+  high: Not above, money
+  tax_rule: Tax rounded on, text, total or line.
+  valid_until: Stands until, day
+  reason: Why it is a range, text
+  assumptions: Taken as given, text
+  not_included: Not in this price, text
+  left_alone: Left alone, text
+  deposit: Deposit asked, money
+  given_on: Given on, day
+  approved_on: Approved on, day
+  approved_at: Approved at, moment
+  approved_by: Approved by, text
+  approved_how: Approved how, text, phone, mail, text, in person or signed.
+  ceiling: Approved up to, money
+
+estimate_lines | Estimate lines | numbered
+  estimate_id: Estimate key, key:estimates
+  position: Position, whole
+  text: Line, text
+  low_minutes: Low minutes, whole
+  minutes: Likely minutes, whole
+  high_minutes: Most minutes, whole
+  low: Low, money, Before tax, as the next two.
+  likely: Likely, money
+  high: Not above, money
+  tax_rate: Tax rate in percent, thousandths
+  service_id: Service key, key:services
+
+hold_points | Hold points | numbered
+  estimate_id: Estimate key, key:estimates
+  position: Position, whole
+  text: Where the work waits, text
+  answer: Answer, text
+  answered_on: Answered on, day
+  answered_at: Answered at, moment
+  channel: By, text, phone, mail, text, in person or signed.
+
+estimate_calls | Estimate calls | numbered
+  estimate_id: Estimate key, key:estimates
+  day: Day, day
+  at: Written at, moment
+  who: Spoken with, text
+  said: What was said, text
+  reached: It came to, money
+  ceiling: New ceiling, money
 
 orders | Orders | numbered
   number: Order no., whole

@@ -37,6 +37,7 @@ from app.paths import resources
 
 DOTS = 300  # per inch
 LEFT, RIGHT = int(Qt.AlignmentFlag.AlignLeft), int(Qt.AlignmentFlag.AlignRight)
+CENTRE = int(Qt.AlignmentFlag.AlignHCenter)
 MIDDLE = int(Qt.AlignmentFlag.AlignVCenter)
 AT_WORDS, ANYWHERE = int(Qt.TextFlag.TextWordWrap), int(Qt.TextFlag.TextWrapAnywhere)
 INK, QUIET, RULE = QColor("#1D2226"), QColor("#454C52"), QColor("#8A8474")
@@ -133,6 +134,7 @@ def _call(page: _Page, number: int, call: Call) -> None:
 
 
 Font = QFont
+Color = QColor
 
 
 def label_layout(wide: float, high: float) -> QPageLayout:
@@ -146,6 +148,21 @@ def label_layout(wide: float, high: float) -> QPageLayout:
         QMarginsF(3, 2.5, 3, 2.5),
         QPageLayout.Unit.Millimeter,
     )
+
+
+def sheet_layout(region: str, side: float, top: float, bottom: float) -> QPageLayout:
+    """A letter or A4 sheet by region, with margins of so many millimetres."""
+    return QPageLayout(
+        QPageSize(PAGE_SIZES.get(region, QPageSize.PageSizeId.A4)),
+        QPageLayout.Orientation.Portrait,
+        QMarginsF(side, top, side, bottom),
+        QPageLayout.Unit.Millimeter,
+    )
+
+
+def box(left: float, top: float, wide: float, high: float) -> QRectF:
+    """A box on the page, in dots."""
+    return QRectF(left, top, wide, high)
 
 
 def _font(family: str = "Source Sans 3", size: float = 11, weight: int = 400) -> QFont:
@@ -309,6 +326,20 @@ class _Page:
         if not self._measuring:
             self._painter.setPen(QPen(RULE, wide))
             self._painter.drawLine(0, round(self.y), round(self.width), round(self.y))
+
+    def stroke(self, wide: float, left: float, top: float, right: float, bottom: float) -> None:
+        """A line of ink from one point to another, in dots."""
+        if not self._measuring:
+            cap = Qt.PenCapStyle.FlatCap
+            self._painter.setPen(QPen(INK, wide, Qt.PenStyle.SolidLine, cap))
+            self._painter.drawLine(QPointF(left, top), QPointF(right, bottom))
+
+    def dot(self, x: float, y: float, radius: float) -> None:
+        """A filled dot with a white edge, in dots."""
+        if not self._measuring:
+            self._painter.setPen(QPen(QColor("white"), radius / 3))
+            self._painter.setBrush(INK)
+            self._painter.drawEllipse(QPointF(x, y), radius, radius)
 
     def measured(self, write: Callable[[], object]) -> float:
         """How high is what `write` writes, in dots; nothing is written."""

@@ -56,8 +56,7 @@ class InvoiceLine(Record):
     invoice_id: Mapped[int] = mapped_column(ForeignKey("invoices.id", **LATE), index=True)
     position: Mapped[int]
     job_id: Mapped[int] = mapped_column(ForeignKey("jobs.id", **LATE), index=True)
-    # The charge that it came from; of a credit note that which it wrote. Named, not bound: once
-    # all of an invoice is credited, its charges may be taken out.
+    # The charge that it came from; of a credit note that which it wrote.
     charge_id: Mapped[int | None] = mapped_column(index=True)
     credits_line_id: Mapped[int | None] = mapped_column(
         ForeignKey("invoice_lines.id", **LATE), index=True
@@ -66,8 +65,6 @@ class InvoiceLine(Record):
     amount: Mapped[int]  # before tax
     tax_rate: Mapped[int] = mapped_column(default=0)  # thousandths of a percent
     tax_letter: Mapped[str] = mapped_column(String(3), default="")
-    # Its share of the tax of its letter: what a job owes of an invoice of many, to the cent.
-    tax: Mapped[int] = mapped_column(default=0)
 
 
 class InvoiceTax(Record):
@@ -108,7 +105,6 @@ PRINTED: dict[str, tuple[str, ...]] = {
     ),
     "invoice_lines": (
         "invoice_id", "position", "credits_line_id", "text", "amount", "tax_rate", "tax_letter",
-        "tax",
     ),
     "invoice_taxes": ("invoice_id", "letter", "rate", "net", "tax"),
 }  # fmt: skip

@@ -12,6 +12,9 @@ from app.calculations.stock.pools import POOL_KINDS, RUNGS, STATES
 from app.errors import Mendable
 from app.records.models.base import CONFIRMED, EXPECTED
 
+# How a customer says yes, or answers.
+CHANNELS = ("phone", "mail", "text", "in person", "signed")
+
 WORDS: dict[tuple[str, str], tuple[str, ...]] = {
     ("customers", "asks_by"): ("", "letter", "mail", "phone", "text"),
     ("consents", "channel"): ("mail", "letter", "phone", "text"),
@@ -37,6 +40,10 @@ WORDS: dict[tuple[str, str], tuple[str, ...]] = {
     ("invoices", "tax_rule"): ("total", "line"),
     ("invoice_words", "kind"): ("sent", "asked", "promised"),
     ("invoice_words", "how"): ("", "mail", "letter", "phone", "paper"),
+    ("estimates", "state"): ("draft", "given", "approved"),
+    ("estimates", "approved_how"): ("", *CHANNELS),
+    ("estimates", "tax_rule"): ("total", "line"),
+    ("hold_points", "channel"): ("", *CHANNELS),
     ("supplies", "pool"): ("", *RUNGS),
     ("pool_events", "kind"): POOL_KINDS,
     ("pool_events", "source"): STATES,
@@ -57,7 +64,8 @@ SETTINGS: dict[str, Sequence[str] | type | tuple[type, ...]] = {
         _TEXT,
     ),
     **dict.fromkeys(
-        ("tax_rate", "hourly_rate", "hours_a_day", "longest_days", "mail_port", "terms_days"),
+        ("tax_rate", "hourly_rate", "call_above", "hours_a_day", "longest_days", "mail_port",
+         "terms_days"),
         _WHOLE,
     ),
     **dict.fromkeys(("service_quantile", "freight_days", "scale"), _NUMBER),
@@ -69,6 +77,7 @@ SETTINGS: dict[str, Sequence[str] | type | tuple[type, ...]] = {
     **dict.fromkeys(("refused_proposals", "passed_steps"), _LIST),
     "system": tuple(one.value for one in System),
     "tax_rule": ("total", "line"),
+    "hours_from": ("own", "list"),
     "date_order": ("mdy", "dmy"),
     "dilution_reading": ("ask", "water_first", "product_first"),
     "mail_security": ("starttls", "tls", "none"),

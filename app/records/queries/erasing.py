@@ -42,6 +42,9 @@ _EMPTIED = {
     "receipts": ("note",),
     "invoices": ("payer_address", "reason", "order_number"),
     "invoice_words": ("note",),
+    "estimates": ("reason", "assumptions", "not_included", "left_alone", "approved_by"),
+    "hold_points": ("text", "answer"),
+    "estimate_calls": ("who", "said"),
     "layer_events": ("note",),
     "judgements": ("note",),
     "reminders": ("subject", "text", "reason"),
@@ -63,6 +66,7 @@ _FREE = frozenset(
         "note", "notes", "reason", "because", "summary", "text", "subject", "title", "typed",
         "what", "wording", "how", "by", "description", "value", "wanted", "ended_because",
         "order_number", "payer_name", "payer_address", "tax_text",
+        "assumptions", "not_included", "left_alone", "approved_by", "answer", "who", "said",
     }
 )  # fmt: skip
 _SHOPS_OWN = ("shop_", "mail_", "letter_", "consent_")  # settings in which the shop tells itself

@@ -206,7 +206,7 @@ def next_number(session: Session) -> int:
     return int(session.scalar(select(func.max(Job.number))) or 0) + 1
 
 
-def took(session: Session, service_id: int, limit: int = 200) -> list[TookRow]:
+def took(session: Session, limit: int = 200) -> list[TookRow]:
     """The newest closed jobs that sold a service and whose hours a person confirmed."""
     query = (
         select(*_TOOK)
@@ -215,7 +215,7 @@ def took(session: Session, service_id: int, limit: int = 200) -> list[TookRow]:
         .where(
             Job.state == "done",
             Job.done_on.is_not(None),
-            Job.id.in_(select(JobService.job_id).where(JobService.service_id == service_id)),
+            Job.id.in_(select(JobService.job_id)),
             Job.id.not_in(
                 select(Hours.job_id).where(Hours.state == "expected", Hours.job_id.is_not(None))
             ),

@@ -71,6 +71,12 @@ class CardBody(PartsBody):
     def remove(self) -> None:
         """Take the line with the focus out (Ctrl+Del)."""
 
+    def hand_out(self, *, mail: bool) -> None:
+        """Print the entry's paper (F2), or write a mail with it (F3)."""
+
+    def credit(self) -> None:
+        """Take an issued paper back, or a part of it (F11)."""
+
     def turn(self) -> None:
         """Say the opposite of the line with the focus (Space)."""
 

@@ -1,4 +1,4 @@
-"""A job's card: five numbered entries of one strip."""
+"""A job's card: six numbered entries of one strip."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QWidget
 from app.actions.jobs.job_card import JobCard
 from app.window.house.office import Office
 from app.window.jobs.bodies import CardBody, HoursBody, StepsBody, SuppliesBody
+from app.window.jobs.estimate_body import EstimateBody
 from app.window.jobs.owed_bodies import HeadBody, MoneyBody
 from app.window.paper.strip import Strip, StripEntry
 
@@ -19,6 +20,7 @@ TITLES = {
     "hours": ("Hours", "Written on the day sheets."),
     "money": ("Money", "Type over words, rates and amounts."),
     "notes": ("Notes and days", "Every field is saved when you leave it."),
+    "estimate": ("Estimate", "One number is likely; three are low, likely, not above."),
 }
 _MADE: dict[str, Callable[[CardStrip], CardBody]] = {
     "steps": StepsBody,
@@ -26,6 +28,7 @@ _MADE: dict[str, Callable[[CardStrip], CardBody]] = {
     "hours": HoursBody,
     "money": MoneyBody,
     "notes": HeadBody,
+    "estimate": EstimateBody,
 }
 
 

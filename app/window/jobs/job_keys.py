@@ -9,6 +9,7 @@ LIST_KEYS: Keys = (
     ("↵", "open the job"),
     ("Ins", "book a job"),
     ("F7", "note an enquiry"),
+    ("F8", "its estimate"),
     ("Alt 1–6", "another part"),
 )
 ENQUIRY_LIST_KEYS: Keys = (
@@ -44,6 +45,18 @@ CARD_KEYS: dict[str, Keys] = {
         ("0–9", "write over it"),
         ("Ins", "another charge"),
         ("Ctrl Del", "take a charge out"),
+        ("F2", "issue the invoice, or print it"),
+        ("F3", "mail it"),
+        ("F11", "credit it, or a part"),
+        ("Esc", "back to the list"),
+    ),
+    "estimate": (
+        ("0–9", "write over it"),
+        ("Ctrl ↵", "make, give, or say yes"),
+        ("F2", "print it"),
+        ("F3", "mail it"),
+        ("Ins", "another line"),
+        ("Ctrl Del", "take a line out"),
         ("Esc", "back to the list"),
     ),
     "notes": (

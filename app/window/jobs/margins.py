@@ -13,6 +13,7 @@ from app.actions.jobs.services import effect_text
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.durations import shown_duration
 from app.window.house.office import Office
+from app.window.jobs.estimate_note import estimate_blocks
 from app.window.paper.notes import Alert, Block, Facts, Keys, Note, NoteHeading, Rule, Voice, known
 
 SPAN = ("Low", "Likely", "Not above")
@@ -85,6 +86,7 @@ def card_note(
         "supplies": "What it uses",
         "hours": "How long it takes",
         "money": "The estimate",
+        "estimate": "What was said",
         "notes": "Here before",
     }[entry if entry in card.stations else "steps"]
     if office.question:
@@ -97,6 +99,8 @@ def card_note(
         title = _supplies(office.desk, card, focused, blocks, title)
     elif entry == "hours":
         _hours(card, blocks)
+    elif entry == "estimate":
+        blocks += estimate_blocks(office.desk, card)
     elif entry == "money":
         _money(office.desk, card, blocks)
     else:

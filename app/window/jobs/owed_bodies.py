@@ -21,6 +21,7 @@ from app.calculations.numbers.durations import shown_duration
 from app.window.house.acting import on_book
 from app.window.house.savedform import SavedForm
 from app.window.jobs.bodies import CardBody, begins_later
+from app.window.jobs.invoicing import credit_lines, hand_out, is_issued, issue, paper_rows
 from app.window.jobs.list_actions import WAYS
 from app.window.paper.cells import (
     Cell,
@@ -70,7 +71,9 @@ class MoneyBody(CardBody):
     def show_card(self, card: JobCard) -> None:
         cash, desk = card.money, self.office.desk
         sums = cash.sums
-        rows: list[TableRow | GroupRow] = [_charge_row(desk, one) for one in cash.charges]
+        rows: list[TableRow | GroupRow] = [
+            _charge_row(desk, one, issued=is_issued(card, one.charge_id)) for one in cash.charges
+        ]
         rows.append(new_row("another charge", 3))
         if cash.charges:
             rows.append(new_row("a discount, as money or as a share", 3, at=2, key="discount"))
@@ -89,11 +92,13 @@ class MoneyBody(CardBody):
         if sums.gross or cash.paid:
             late = card.job.state == "done" and sums.due > 0
             rows.append(_sum_row("due", "Still due", money(desk, sums.due), bold=True, look=late))
+        rows += paper_rows(desk, card)
         self.table.show_rows(rows)
         self.row.show_hints(
             [
                 Run("A charge", "unit", key="Ins", on_click=self.add, gap=20),
-                Run("Take out", "unit", key="Ctrl Del", on_click=self.remove),
+                Run("Take out", "unit", key="Ctrl Del", on_click=self.remove, gap=20),
+                Run("Invoice", "unit", key="F2", on_click=lambda: self.hand_out(mail=False)),
             ]
         )
         self.row.button.set_label(
@@ -147,6 +152,26 @@ class MoneyBody(CardBody):
         key = self.table.current_key()
         if isinstance(key, tuple) and key[0] == "charge":
             on_book(self.office, job_changes.remove_charge, key[1])
+
+    def hand_out(self, *, mail: bool) -> None:
+        """The paper that has the focus, else the newest; what is not invoiced is issued first."""
+        key, papers = self.table.current_key(), self.job.papers
+        chosen = papers.newest
+        if isinstance(key, tuple) and key[0] == "paper":
+            chosen = next(one for one in papers.issued if one.invoice.invoice_id == key[1])
+        elif papers.open_charges:
+            chosen = None
+        if chosen is None:
+            issue(self.office, self.job)
+        else:
+            hand_out(self.office, chosen, mail=mail)
+
+    def credit(self) -> None:
+        if self.job.papers.newest is None:
+            self.office.say_trouble("Nothing is invoiced yet; F2 issues the invoice.")
+            return
+        look_up = credit_lines(self.office, self.job, self.table.current_key())
+        self.strip.pick_asked.emit("why; with an amount first for a part", look_up)
 
     def primary(self) -> None:
         if not self.may_act():
@@ -246,7 +271,14 @@ def _new_charge(desk: Desk, job_id: int, text: str) -> Changed:
     return job_changes.add_charge(desk, job_id, text, "0")
 
 
-def _charge_row(desk: Desk, one: ChargeRow) -> TableRow:
+def _charge_row(desk: Desk, one: ChargeRow, *, issued: bool) -> TableRow:
+    if issued:  # it stays as it was printed
+        return row_of(
+            ("charge", one.charge_id),
+            Cell(one.text, tip=one.text),
+            Cell(rate_text(one.tax_rate), State.QUIET),
+            Cell(money(desk, one.amount)),
+        )
     return row_of(
         ("charge", one.charge_id),
         entry(one.text, tip=one.text),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cached_property
 
 from PySide6.QtGui import QHideEvent
@@ -14,9 +15,11 @@ from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.house.runner import Task
+from app.window.jobs.bodies import CardBody
 from app.window.jobs.card import CardStrip
 from app.window.jobs.enquiry_form import KEYS as ENQUIRY_KEYS
 from app.window.jobs.enquiry_form import EnquiryForm
+from app.window.jobs.estimate_body import EstimateBody
 from app.window.jobs.job_keys import (
     BOOKING_KEYS,
     CARD_KEYS,
@@ -80,10 +83,14 @@ class JobsPlace(Place):
         self.on_key("Ins", self._add)
         self.on_key("Space", self._turn)
         self.on_key("Ctrl+Del", self._remove)
+        self.on_key("F2", lambda: self._in_entry(lambda body: body.hand_out(mail=False)))
+        self.on_key("F3", lambda: self._in_entry(lambda body: body.hand_out(mail=True)))
+        self.on_key("F11", lambda: self._in_entry(lambda body: body.credit()))
         self.on_key("F4", self.sell)
         self.on_key("F5", self._move)
         self.on_key("F6", self._call_off)
         self.on_key("F7", self.begin_enquiry)
+        self.on_key("F8", self._estimate)
         self.on_key("F9", self._customer)
 
     @cached_property
@@ -382,6 +389,23 @@ class JobsPlace(Place):
                 self.does.ask_why([job.job_id], enquiry=True)
             elif isinstance(body, HeadBody):
                 body.call_off()
+
+    def _estimate(self) -> None:
+        """The estimate of the job with the focus; it is made, prefilled, where there is none."""
+        key = self._open if not self._lists else self.listing.part.table.current_key()
+        if self._booking or self._enquiring or not isinstance(key, int):
+            return
+        if self._open is None:
+            self.open_item(key)
+        self.card.open("estimate", still=True)
+        body = self.card.body("estimate")
+        if isinstance(body, EstimateBody):
+            body.begin()
+
+    def _in_entry(self, do: Callable[[CardBody], object]) -> None:
+        body = self.card.here if self._open is not None else None
+        if body is not None:
+            do(body)
 
     def _customer(self) -> None:
         card = self.card.card if self._open is not None else None

@@ -85,6 +85,8 @@ _LINES: dict[str, tuple[tuple[str, str, str, int], ...]] = {
         ("tax_rate", "Tax rate, %", "7.25", 1),
         ("tax_rule", "Tax is rounded", "", 1),
         ("hourly_rate", "An hour costs", "", 1),
+        ("hours_from", "Likely hours after five jobs of a kind", "", 1),
+        ("call_above", "Call when above what was approved by", "", 1),
     ),
     "units": (
         ("system", "Quantities are shown in", "", 1),
@@ -113,6 +115,7 @@ _LINES: dict[str, tuple[tuple[str, str, str, int], ...]] = {
 }
 _CHOICES: dict[str, Options] = {
     "tax_rule": [("on the total of each rate", "total"), ("on every line", "line")],
+    "hours_from": [("the shop’s own", "own"), ("the list’s", "list")],
     "system": [("US", "us"), ("metric", "metric")],
     "dilution_reading": [
         ("ask each time", "ask"),
@@ -244,6 +247,7 @@ class SettingsPage(EntriesPage):
         values["system"] = settings.system.value
         values["tax_rate"] = f"{settings.tax_rate / 1000:g}"
         values["hourly_rate"] = money(self.office.desk, settings.hourly_rate)
+        values["call_above"] = money(self.office.desk, settings.call_above)
         values["service_quantile"] = f"{100 * settings.service_quantile:g}"
         values["freight_days"] = f"{settings.freight_days:g}"
         for name, number in shop_settings.rules(self.office.desk).items():

@@ -13,6 +13,7 @@ from app.actions.jobs.job_card import job_card
 from app.actions.jobs.services import add_service, edit_service
 from app.actions.people.customers import add_customer
 from app.records.models import Hours, Job, JobService
+from app.records.queries import settings
 from tests.shop import TODAY
 
 
@@ -45,17 +46,30 @@ def closed(desk: Desk, service: int, minutes: list[int], state: str = "confirmed
 def test_before_five_jobs_the_list_stands_with_a_guessed_span(desk: Desk, polish: int) -> None:
     closed(desk, polish, [600, 600, 600, 600])
     guess = estimate(desk, [(polish, 1)])
-    assert (guess.minutes, guess.own, guess.n) == (300, False, 4)
+    assert (guess.minutes, guess.own, guess.n, guess.own_span) == (300, False, 0, None)
     assert guess.low < guess.minutes < guess.high
     assert "common practice" in guess.voice
 
 
-def test_after_five_jobs_their_median_takes_over(desk: Desk, polish: int) -> None:
+def test_after_five_jobs_both_are_shown_and_a_setting_chooses(desk: Desk, polish: int) -> None:
     closed(desk, polish, [330, 360, 375, 390, 900])
     guess = estimate(desk, [(polish, 1)])
-    assert (guess.minutes, guess.by_list, guess.own) == (375, 300, True)
+    assert guess.own_span is not None
+    low, likely, high = guess.own_span
+    # Between the list's 5 h and the median of the five, 6 h 15 min: five are drawn toward the list.
+    assert 300 < likely <= 375
+    assert low < likely < high
+    assert (guess.low, guess.minutes, guess.high) == guess.own_span
+    assert (guess.by_list, guess.own, guess.n) == (300, True, 5)
+    assert "5 h" in guess.voice
     # The price is the list's; only its span follows the hours.
     assert guess.price == 45000
+    with desk.book.load() as session:
+        settings.write(session, {"hours_from": "list"})
+    desk.reload()
+    listed = estimate(desk, [(polish, 1)])
+    assert (listed.minutes, listed.own, listed.own_span) == (300, False, guess.own_span)
+    assert "as your setting has it" in listed.voice
 
 
 def test_hours_that_nobody_confirmed_teach_nothing(desk: Desk, polish: int) -> None:
@@ -63,10 +77,11 @@ def test_hours_that_nobody_confirmed_teach_nothing(desk: Desk, polish: int) -> N
     assert estimate(desk, [(polish, 1)]).minutes == 300
 
 
-def test_the_median_of_a_medium_car_is_scaled_to_a_large_one(desk: Desk, polish: int) -> None:
-    closed(desk, polish, [360] * 5)
-    # Common practice, no source: a large vehicle takes 1.2 times the hours outside.
-    assert estimate(desk, [(polish, 1)], "L").minutes == 430
+def test_what_medium_cars_took_is_scaled_to_a_large_one(desk: Desk, polish: int) -> None:
+    closed(desk, polish, [360] * 40)
+    # Common practice, no source: a large vehicle takes 1.2 times the hours outside. Of the shift
+    # a small part is taken for the size's own, as no other size says otherwise.
+    assert 400 <= estimate(desk, [(polish, 1)], "L").minutes <= 430
 
 
 def test_two_layers_take_and_cost_twice(desk: Desk, polish: int) -> None:

@@ -16,7 +16,14 @@ from app.actions.desk import undoing
 from app.actions.desk.amounts import money, totals
 from app.actions.desk.desk import Desk
 from app.actions.jobs import job_changes
-from app.actions.jobs.invoices import Issued, credit, issue, left_to_credit, note_sent, papers_of
+from app.actions.jobs.invoices import (
+    Issued,
+    credit,
+    issue,
+    left_to_credit,
+    note_handed_out,
+    papers_of,
+)
 from app.actions.jobs.job_card import job_card
 from app.actions.people import customers
 from app.actions.people.erasing import erase_person
@@ -186,10 +193,12 @@ def test_two_who_issue_at_once_take_one_number_each(desk: Desk, job: int, shop: 
     assert numbers == list(range(1, len(jobs) + 1))
 
 
-def test_a_paper_that_went_out_is_noted_and_that_can_be_undone(desk: Desk, job: int) -> None:
+def test_that_a_mail_with_it_was_written_is_noted_and_that_can_be_undone(
+    desk: Desk, job: int
+) -> None:
     issue(desk, job)
     number = papers_of(desk, job).issued[0].invoice.invoice_id
-    note_sent(desk, number, "mail")
+    note_handed_out(desk, number, "mail")
     assert [(one.kind, one.how) for one in papers_of(desk, job).issued[0].words] == [
         ("sent", "mail")
     ]

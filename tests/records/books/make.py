@@ -190,7 +190,7 @@ ROWS["0005"] = [
     }),
     ("invoice_lines", {
         "id": 1, "invoice_id": 1, "position": 1, "job_id": 1, "charge_id": 1, "text": "wash",
-        "amount": 9000, "tax_rate": 7250, "tax_letter": "A", "tax": 653,
+        "amount": 9000, "tax_rate": 7250, "tax_letter": "A",
     }),
     ("invoice_taxes", {
         "id": 1, "invoice_id": 1, "letter": "A", "rate": 7250, "net": 9000, "tax": 653,
@@ -198,6 +198,35 @@ ROWS["0005"] = [
     ("invoice_words", {
         "id": 1, "invoice_id": 1, "day": "2025-05-05", "at": "2025-05-05 22:25:00.000000",
         "kind": "sent", "how": "mail", "note": "",
+    }),
+]  # fmt: skip
+
+# What estimates have more: a version that was approved, its line, a hold point, a call.
+ROWS["0006"] = [
+    *ROWS["0005"],
+    ("estimates", {
+        "id": 1, "job_id": 1, "version": 1, "made_on": "2025-05-04",
+        "at": "2025-05-04 15:00:00.000000", "state": "approved", "low_minutes": 55, "minutes": 60,
+        "high_minutes": 75, "low": 9000, "likely": 9650, "high": 12000, "tax_rule": "total",
+        "valid_until": "2025-06-03", "reason": "seals", "assumptions": "It rolls.",
+        "not_included": "Dents.", "left_alone": "The roof.", "deposit": 2000,
+        "given_on": "2025-05-04", "approved_on": "2025-05-04",
+        "approved_at": "2025-05-04 16:00:00.000000", "approved_by": "Ada Quillfeather",
+        "approved_how": "phone", "ceiling": 12000,
+    }),
+    ("estimate_lines", {
+        "id": 1, "estimate_id": 1, "position": 1, "text": "wash", "low_minutes": 55,
+        "minutes": 60, "high_minutes": 75, "low": 8391, "likely": 8998, "high": 11189,
+        "tax_rate": 7250,
+    }),
+    ("hold_points", {
+        "id": 1, "estimate_id": 1, "position": 1, "text": "After the test spot.",
+        "answer": "go on", "answered_on": "2025-05-05",
+        "answered_at": "2025-05-05 14:00:00.000000", "channel": "phone",
+    }),
+    ("estimate_calls", {
+        "id": 1, "estimate_id": 1, "day": "2025-05-05", "at": "2025-05-05 18:00:00.000000",
+        "who": "Ada Quillfeather", "said": "go on", "reached": 12500, "ceiling": 14000,
     }),
 ]  # fmt: skip
 

@@ -14,8 +14,7 @@ depends_on = None
 _PRINTED = {
     "invoices": "kind, year, number, issued_on, at, credits_id, "
     "reason, order_number, terms_days, due_on, currency, tax_rule, tax_text, net, tax, gross",
-    "invoice_lines": "invoice_id, position, credits_line_id, text, amount, tax_rate, tax_letter, "
-    "tax",
+    "invoice_lines": "invoice_id, position, credits_line_id, text, amount, tax_rate, tax_letter",
     "invoice_taxes": "invoice_id, letter, rate, net, tax",
 }
 _WHEN = [
@@ -98,7 +97,6 @@ def upgrade() -> None:
         sa.Column("amount", sa.Integer(), nullable=False),
         sa.Column("tax_rate", sa.Integer(), nullable=False),
         sa.Column("tax_letter", sa.String(length=3), nullable=False),
-        sa.Column("tax", sa.Integer(), nullable=False),
         sa.ForeignKeyConstraint(
             ["credits_line_id"],
             ["invoice_lines.id"],

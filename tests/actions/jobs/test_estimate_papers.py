@@ -1,0 +1,40 @@
+"""An estimate as a paper and as a mail that a person sends."""
+
+from __future__ import annotations
+
+from email import message_from_bytes
+from email.policy import SMTP
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+from app.actions.desk.desk import Desk
+from app.actions.jobs.booking_jobs import NewJob, book_job
+from app.actions.jobs.estimate_papers import estimate_draft, estimate_file
+from app.actions.jobs.estimate_versions import edit_version, make_version, versions
+from app.actions.jobs.job_changes import add_charge
+from app.errors import Mendable
+from tests.shop import SmallShop
+
+
+def test_the_draft_has_the_paper_with_the_sums_of_the_version(
+    desk: Desk, shop: SmallShop, tmp_path: Path
+) -> None:
+    job = book_job(desk, NewJob(customer_id=shop.customers["quell"]))[1]
+    with pytest.raises(Mendable, match="no estimate yet"):
+        estimate_file(desk, job, tmp_path)
+    add_charge(desk, job, "Polish", "450", 6875)
+    add_charge(desk, job, "Discount", "-20", 6875)
+    made = make_version(desk, job)[1]
+    edit_version(desk, made, deposit="100", left_alone="Every edge")
+    row = versions(desk, job)[-1].row
+    mail = message_from_bytes(estimate_draft(desk, job, tmp_path).read_bytes(), policy=SMTP)
+    assert mail["X-Unsent"] == "1"
+    (pdf,) = list(mail.iter_attachments())
+    text = " ".join(PdfReader(BytesIO(pdf.get_content())).pages[0].extract_text().split())
+    # 430.00 and 6.875 % of it, 29.56 (half away from zero).
+    assert row.likely == 45_956
+    for words in ("430.00", "Tax, 6.875 %", "29.56", "459.56", "A deposit of 100.00", "Every edge"):
+        assert words in text

@@ -1,0 +1,1 @@
+"""How well estimates learn in made-up shops whose true speeds nobody knows."""
