@@ -7,19 +7,19 @@ charge below zero on the job: so what the job owes follows from its charges as b
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import timedelta
-from fractions import Fraction
 from typing import Any
 
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk, there
 from app.actions.desk.open_day import numbered
 from app.actions.jobs.booking_jobs import KINDS, LEARNT, job_of, last_charge
+from app.calculations.numbers.invoicing import Reckoned, Standing, credit_of, reckoned, room_of
 from app.calculations.numbers.money import read_money
-from app.calculations.numbers.tax import Rounding, TaxedLine, added_tax
+from app.calculations.numbers.tax import Rounding
 from app.errors import Mendable
 from app.records.models import Charge, Customer, Invoice, InvoiceLine, InvoiceTax, InvoiceWord
 from app.records.queries import invoices as queries
@@ -49,6 +49,19 @@ class Papers:
     issued: tuple[Issued, ...] = ()
     open_charges: tuple[ChargeRow, ...] = ()
     next_text: str = ""  # the number that the next invoice would have now
+
+    def standing(self, invoice_id: int) -> list[Standing]:
+        """The lines of an invoice in their order, each with what was taken back of it."""
+        back: dict[int, int] = {}
+        for one in (line for paper in self.issued for line in paper.lines):
+            if one.credits_line_id is not None:
+                back[one.credits_line_id] = back.get(one.credits_line_id, 0) + one.amount
+        return [
+            Standing(line.amount, line.tax_rate, back.get(line.line_id, 0))
+            for paper in self.issued
+            if paper.invoice.invoice_id == invoice_id
+            for line in paper.lines
+        ]
 
     @property
     def newest(self) -> Issued | None:
@@ -104,8 +117,6 @@ def issue(desk: Desk, job_id: int) -> Changed:
             )
         if not charges:
             raise Mendable("Every charge of this job stands on an invoice already.")
-        if sum(one.amount for one in charges) <= 0:
-            raise Mendable("These charges come to nothing, so there is nothing to invoice.")
         payer = session.get(Customer, job.customer_id or 0)
         if payer is None:
             raise Mendable("Nobody is named who pays; give the job its customer first.")
@@ -125,16 +136,20 @@ def issue(desk: Desk, job_id: int) -> Changed:
             )
             for at, one in enumerate(charges, 1)
         ]  # fmt: skip
-        _write(session, row, lines, _on_papers(session, job_id), charges)
+        sums = reckoned([(one.amount, one.tax_rate) for one in charges], Rounding(row.tax_rule))
+        if sums.gross <= 0:
+            raise Mendable("These charges come to nothing, so there is nothing to invoice.")
+        _write(session, row, lines, sums, _letters(one.tax_rate for one in charges))
         paper, gross = f"{row.year}-{row.number:04d}", row.gross
     said = f"Invoice {paper} over {money(desk, gross)} is issued and stays as it is"
     return Changed(f"Issued invoice {paper}", KINDS, f"{said}; a credit note takes it back.")
 
 
 def left_to_credit(papers: Papers, line: InvoiceLineRow) -> int:
-    """What of an invoice's line no credit note took back yet, minor units before tax."""
-    back = (one for paper in papers.issued for one in paper.lines)
-    return line.amount - sum(one.amount for one in back if one.credits_line_id == line.line_id)
+    """What of an invoice's line can be credited alone, minor units before tax: what no credit note
+    took back yet, and not more than is left of its rate together with the discounts."""
+    (paper,) = (one for one in papers.issued if line in one.lines)
+    return room_of(papers.standing(line.invoice_id), paper.lines.index(line))
 
 
 def credit(
@@ -159,25 +174,32 @@ def credit(
             raise Mendable("A credit note is not credited; write another charge instead.")
         papers = _papers(session, desk, job_id)
         (issued,) = (one for one in papers.issued if one.invoice.invoice_id == invoice_id)
-        parts = [
-            (line, left_to_credit(papers, line))
-            for line in issued.lines
-            if line_id in (None, line.line_id)
-        ]
-        if typed.strip():
-            parts = [(line, _part(desk, typed, left)) for line, left in parts[:1]]
-        parts = [(line, amount) for line, amount in parts if amount]
-        if not parts:
+        standing = papers.standing(invoice_id)
+        if line_id is None:
+            taken = {at: one.left for at, one in enumerate(standing)}
+        else:
+            at = next(at for at, one in enumerate(issued.lines) if one.line_id == line_id)
+            room = room_of(standing, at)
+            if not room and standing[at].left:
+                raise Mendable(
+                    "This line cannot be credited alone, for others of its rate were taken back; "
+                    "credit the whole invoice."
+                )
+            taken = {at: _part(desk, typed, room) if typed.strip() else room}
+        taken = {at: amount for at, amount in taken.items() if amount}
+        sums = credit_of(standing, taken, Rounding(found.tax_rule))
+        if not sums.gross:
             raise Mendable("All of it was credited already.")
+        parts = [(issued.lines[at], amount) for at, amount in taken.items()]
         payer = session.get(Customer, found.payer_id or 0)
         row = _paper(
             session, desk, "credit", payer, credits_id=invoice_id, reason=reason,
             payer_name=found.payer_name, payer_address=found.payer_address,
+            currency=found.currency, tax_rule=found.tax_rule,
         )  # fmt: skip
-        before = _on_papers(session, job_id)
         number = f"C-{row.year}-{row.number:04d}"
         at = last_charge(session, job_id)
-        lines, charges = [], []
+        lines = []
         for position, (line, amount) in enumerate(parts, 1):
             text = f"Credit note {number}: {line.text}"[:200]
             charge = Charge(
@@ -186,9 +208,6 @@ def credit(
             )  # fmt: skip
             session.add(charge)
             session.flush()
-            charges.append(
-                ChargeRow(charge.id, charge.position, text, -amount, line.tax_rate, None)
-            )
             lines.append(
                 InvoiceLine(
                     job_id=job_id, position=position, charge_id=charge.id,
@@ -196,7 +215,8 @@ def credit(
                     tax_rate=line.tax_rate,
                 )
             )  # fmt: skip
-        _write(session, row, lines, before, charges)
+        letters = {line.tax_rate: line.tax_letter for line in issued.lines}
+        _write(session, row, lines, sums, letters)
         gross = row.gross
     said = f"Credit note {number} over {money(desk, gross)} to {found.number_text} is issued"
     return Changed(f"Issued credit note {number}", KINDS, f"{said} and stays as it is.")
@@ -230,6 +250,7 @@ def _paper(session: Session, desk: Desk, kind: str, payer: Customer | None, **mo
     """A paper with the next number of its series, not yet written."""
     named = {"payer_name": payer.name, "payer_address": _address(payer)} if payer else {}
     year = desk.today.year
+    usual = {"currency": desk.settings.currency, "tax_rule": desk.settings.tax_rule}
     return Invoice(
         kind=kind,
         year=year,
@@ -237,9 +258,7 @@ def _paper(session: Session, desk: Desk, kind: str, payer: Customer | None, **mo
         issued_on=desk.today,
         at=desk.clock(),
         payer_id=payer.id if payer else None,
-        currency=desk.settings.currency,
-        tax_rule=desk.settings.tax_rule,
-        **(named | more),
+        **(usual | named | more),
     )
 
 
@@ -257,45 +276,30 @@ def _part(desk: Desk, typed: str, left: int) -> int:
     return amount
 
 
-def _on_papers(session: Session, job_id: int) -> list[ChargeRow]:
-    """The charges of a job that stand on its papers."""
-    lines = queries.lines_on(session, [job_id]).get(job_id, [])
-    on_paper = {line.charge_id for line in lines}
-    return [one for one in job_queries.charges_of(session, job_id) if one.charge_id in on_paper]
-
-
 def _write(
     session: Session,
     row: Invoice,
     lines: Sequence[InvoiceLine],
-    before: Sequence[ChargeRow],
-    added: Sequence[ChargeRow],
+    sums: Reckoned,
+    letters: Mapping[int, str],
 ) -> None:
-    """Write a paper with its lines and taxes: `before` stands on earlier papers of the job."""
-    taxes = added_tax(_taxed(before), _taxed(added), Rounding(row.tax_rule))
-    sign = -1 if row.kind == "credit" else 1
-    letters = {
-        rate: "" if not rate else chr(ord("A") + at)
-        for at, rate in enumerate(sorted(taxes, reverse=True))
-    }
-    row.net = sum(line.amount for line in lines)
-    row.tax = sign * sum(taxes.values())
-    row.gross = row.net + row.tax
+    """Write a paper with its lines and taxes."""
+    row.net, row.tax, row.gross = sums.net, sums.tax, sums.gross
     session.add(row)
     session.flush()
     for line in lines:
-        line.invoice_id = row.id
-        line.tax_letter = letters[Fraction(line.tax_rate, 1000)]
+        line.invoice_id, line.tax_letter = row.id, letters[line.tax_rate]
         session.add(line)
-    for rate, tax in taxes.items():
-        net = sum(line.amount for line in lines if Fraction(line.tax_rate, 1000) == rate)
+    for one in sums.rates:
         session.add(
             InvoiceTax(
-                invoice_id=row.id, letter=letters[rate], rate=int(rate * 1000), net=net,
-                tax=sign * tax,
+                invoice_id=row.id, letter=letters[one.rate], rate=one.rate, net=one.net,
+                tax=one.tax,
             )
         )  # fmt: skip
 
 
-def _taxed(charges: Sequence[ChargeRow]) -> list[TaxedLine]:
-    return [TaxedLine(one.amount, Fraction(one.tax_rate, 1000)) for one in charges]
+def _letters(rates: Iterable[int]) -> dict[int, str]:
+    """A letter for each rate, the highest first; none where there is no tax."""
+    named = {rate: chr(ord("A") + at) for at, rate in enumerate(sorted(set(rates), reverse=True))}
+    return {rate: letter if rate else "" for rate, letter in named.items()}

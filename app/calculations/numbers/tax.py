@@ -69,17 +69,3 @@ def totals(
         tax_by_rate = {rate: half_away(net * rate / 100) for rate, net in by_rate.items()}
     net, tax = sum(by_rate.values()), sum(tax_by_rate.values())
     return Totals(net, dict(sorted(tax_by_rate.items())), tax, net + tax, net + tax - prepaid)
-
-
-def added_tax(
-    before: Sequence[TaxedLine], added: Sequence[TaxedLine], rule: Rounding = Rounding.ON_TOTAL
-) -> dict[Fraction, int]:
-    """The tax by rate that lines bring to those that were taxed before, minor units.
-
-    What the tax of all is above that of those before: so the papers of a job, invoices and credit
-    notes one after the other, always add up to the tax of the job. Of a first paper it is the tax
-    of its own lines; of a credit note below zero.
-    """
-    was = totals(before, rule).tax_by_rate
-    now = totals([*before, *added], rule).tax_by_rate
-    return {rate: now[rate] - was.get(rate, 0) for rate in sorted({line.rate for line in added})}

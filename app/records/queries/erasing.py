@@ -19,6 +19,7 @@ from sqlalchemy.orm import Session
 from app.errors import Refused
 from app.records.asking import in_parts
 from app.records.models import Action, Image, Record
+from app.records.models.invoices import lifted
 from app.records.queries import person
 from app.records.queries.everything import blank
 from app.records.undo.images import key_column, key_from_text, table_named
@@ -64,6 +65,7 @@ _FREE = frozenset(
     {
         "note", "notes", "reason", "because", "summary", "text", "subject", "title", "typed",
         "what", "wording", "how", "by", "description", "value", "wanted", "ended_because",
+        "order_number", "payer_name", "payer_address", "tax_text",
         "assumptions", "not_included", "left_alone", "approved_by", "answer", "who", "said",
     }
 )  # fmt: skip
@@ -128,8 +130,9 @@ def erase(session: Session, customer_id: int, today: date, at: datetime) -> str:
     session.expunge_all()  # rows are changed below without the session
     _forget(session, traces, words, own)
     _rename_actions(session, _pattern(alone), label)
-    _empty(session, traces, today)
-    _sweep(session, traces, words, own)
+    with lifted(session.connection()):
+        _empty(session, traces, today)
+        _sweep(session, traces, words, own)
     session.add(Action(name=label, at=at, day=today, kinds=["customers"], state="kept"))
     return label
 
@@ -273,10 +276,9 @@ def _empty(session: Session, traces: _Traces, today: date) -> None:
         session.execute(
             update(vehicles).where(where).values(description=words or "vehicle", archived_on=today)
         )
-    invoices = table_named("invoices")
+    papers = table_named("invoices")
     for part in in_parts(traces.ids["invoices"]):
-        named = update(invoices).where(invoices.c.id.in_(part))
-        session.execute(named.values(payer_name=traces.label))
+        session.execute(update(papers).where(papers.c.id.in_(part)).values(payer_name=traces.label))
     letters = table_named("reminders")
     for part in in_parts(traces.ids["reminders"]):
         session.execute(

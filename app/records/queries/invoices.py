@@ -31,6 +31,7 @@ class InvoiceRow:
     terms_days: int
     due_on: date | None
     currency: str
+    tax_rule: str  # total, line
     tax_text: str
     net: int
     tax: int

@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
+from dataclasses import field as dataclass_field
 from datetime import date
 
-from sqlalchemy import ColumnElement, and_, func, select
+from sqlalchemy import ColumnElement, and_, case, func, select
 from sqlalchemy.orm import Session
 
 from app.records.asking import columns, grouped, in_parts, rows_in_parts, sums_of
-from app.records.models import BESIDE_THE_JOB, Charge, Job, Receipt
+from app.records.models import (
+    BESIDE_THE_JOB,
+    Charge,
+    Invoice,
+    InvoiceLine,
+    InvoiceTax,
+    Job,
+    Receipt,
+)
 from app.records.queries import days
 from app.records.undo.ledgers import standing
 
@@ -31,16 +40,46 @@ class ReceiptRow:
 _RECEIPT = columns(ReceiptRow, Receipt, receipt_id=Receipt.id)
 
 
-def nets_of(session: Session, job_ids: Collection[int]) -> dict[int, list[tuple[int, int]]]:
-    """(amount, tax rate) of each charge of each job."""
-    found: dict[int, list[tuple[int, int]]] = {}
+@dataclass
+class Nets:
+    """What a job is charged: (amount before tax, tax rate), apart as it stands on papers or not.
+
+    The tax of what was invoiced is as printed, whatever the shop's rule or the rest is since.
+    """
+
+    invoiced: list[tuple[int, int]] = dataclass_field(default_factory=list)
+    open: list[tuple[int, int]] = dataclass_field(default_factory=list)
+    printed_tax: dict[int, int] = dataclass_field(default_factory=dict)  # by rate
+
+    def __iter__(self) -> Iterator[tuple[int, int]]:
+        return iter((*self.invoiced, *self.open))
+
+
+def nets_of(session: Session, job_ids: Collection[int]) -> dict[int, Nets]:
+    """The charges of each job that has any."""
+    found: dict[int, Nets] = {}
+    sign = case((Invoice.kind == "credit", -1), else_=1)
     for part in in_parts(job_ids):
-        for job_id, amount, rate in session.execute(
-            select(Charge.job_id, Charge.amount, Charge.tax_rate)
+        of_jobs = InvoiceLine.job_id.in_(part)
+        on_paper = set(session.scalars(select(InvoiceLine.charge_id).where(of_jobs)))
+        # Each paper is of one job, so its taxes are the job's.
+        of_paper = select(InvoiceLine.job_id, InvoiceLine.invoice_id).where(of_jobs).distinct()
+        papers = of_paper.subquery()
+        taxes = session.execute(
+            select(papers.c.job_id, InvoiceTax.rate, func.sum(sign * InvoiceTax.tax))
+            .join(Invoice, Invoice.id == papers.c.invoice_id)
+            .join(InvoiceTax, InvoiceTax.invoice_id == Invoice.id)
+            .group_by(papers.c.job_id, InvoiceTax.rate)
+        )
+        for job_id, rate, tax in taxes if on_paper else ():
+            found.setdefault(job_id, Nets()).printed_tax[rate] = tax
+        for job_id, charge_id, amount, rate in session.execute(
+            select(Charge.job_id, Charge.id, Charge.amount, Charge.tax_rate)
             .where(Charge.job_id.in_(part))
             .order_by(Charge.position, Charge.id)
         ):
-            found.setdefault(job_id, []).append((amount, rate))
+            nets = found.setdefault(job_id, Nets())
+            (nets.invoiced if charge_id in on_paper else nets.open).append((amount, rate))
     return found
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from datetime import timedelta
+from fractions import Fraction
 from threading import Thread
 
 import pytest
@@ -15,9 +16,19 @@ from app.actions.desk import undoing
 from app.actions.desk.amounts import money, totals
 from app.actions.desk.desk import Desk
 from app.actions.jobs import job_changes
-from app.actions.jobs.invoices import credit, issue, left_to_credit, note_handed_out, papers_of
+from app.actions.jobs.invoices import (
+    Issued,
+    credit,
+    issue,
+    left_to_credit,
+    note_handed_out,
+    papers_of,
+)
+from app.actions.jobs.job_card import job_card
 from app.actions.people import customers
+from app.actions.people.erasing import erase_person
 from app.actions.shop.shop_settings import change_settings
+from app.calculations.numbers.rounding import half_away
 from app.errors import Mendable, Refused
 from app.records.models import Job
 from app.records.queries import takings
@@ -47,7 +58,7 @@ def desk_charges(desk: Desk, job: int) -> list[int]:
 
 def due(desk: Desk, job: int) -> int:
     with desk.book.reading() as session:
-        nets = takings.nets_of(session, [job]).get(job, [])
+        nets = takings.nets_of(session, [job]).get(job, ())
         came = takings.receipts_of(session, [job]).get(job, [])
     return totals(desk, nets, came).due
 
@@ -209,13 +220,14 @@ def test_that_a_mail_with_it_was_written_is_noted_and_that_can_be_undone(
         max_size=12,
     ),
     currency=st.sampled_from(["USD", "JPY", "KWD"]),
+    rule=st.sampled_from(["total", "line"]),
 )
 def test_papers_and_what_is_charged_agree_to_the_cent(
-    desk: Desk, shop: SmallShop, steps: list[tuple[str, int, int]], currency: str
+    desk: Desk, shop: SmallShop, steps: list[tuple[str, int, int]], currency: str, rule: str
 ) -> None:
-    """Whatever is charged, issued, credited and paid: invoices less credit notes are the charges
-    on them with their tax, and no credit note gives back more tax than was charged."""
-    change_settings(desk, currency=currency)
+    """Whatever is charged, issued, credited and paid: what is due is what invoices come to less
+    what was credited and came, and no rate gives back more tax than was charged."""
+    change_settings(desk, currency=currency, tax_rule=rule)
     with desk.book.load() as session:
         row = Job(
             number=10_000 + len(steps) + 50 * session.query(Job).count(), state="done",
@@ -248,28 +260,92 @@ def test_papers_and_what_is_charged_agree_to_the_cent(
             continue
     papers = papers_of(desk, job)
     with desk.book.reading() as session:
-        nets = takings.nets_of(session, [job]).get(job, [])
+        nets = takings.nets_of(session, [job]).get(job, takings.Nets())
         came = sum(one.amount for one in takings.receipts_of(session, [job]).get(job, []))
-    left = [(one.amount, one.tax_rate) for one in papers.open_charges]
-    for one in left:
-        nets.remove(one)
-    signed = [
-        (1 if one.invoice.kind == "invoice" else -1) * one.invoice.gross for one in papers.issued
-    ]
-    assert sum(signed) == totals(desk, nets).gross
-    assert (
-        due(desk, job)
-        == sum(signed) + totals(desk, [*nets, *left]).gross - totals(desk, nets).gross - came
-    )
+    issued = [one.invoice for one in papers.issued]
+    gross = sum(one.gross for one in issued if one.kind == "invoice")
+    credited = sum(one.gross for one in issued if one.kind == "credit")
+    assert due(desk, job) == gross - credited + totals(desk, nets.open).gross - came
     for one in papers.issued:
-        assert one.invoice.gross == sum(line.amount for line in one.lines) + sum(
-            tax.tax for tax in one.taxes
-        )
-    for rate in (6875, 7250, 7375):
-        taxed = sum(
-            (1 if one.invoice.kind == "invoice" else -1) * tax.tax
-            for one in papers.issued
-            for tax in one.taxes
-            if tax.rate == rate
-        )
-        assert taxed >= 0
+        taxes = {tax.rate: (tax.net, tax.tax) for tax in one.taxes}
+        assert one.invoice.gross == sum(net + tax for net, tax in taxes.values())
+        for rate, (net, tax) in taxes.items():
+            assert net == sum(line.amount for line in one.lines if line.tax_rate == rate)
+            if one.invoice.kind == "invoice" and rule == "total":
+                assert tax == half_away(Fraction(net * rate, 100_000))
+        back = [note for note in papers.issued if note.invoice.credits_id == one.invoice.invoice_id]
+        for rate, (_, tax) in taxes.items():
+            returned = [x.tax for note in back for x in note.taxes if x.rate == rate]
+            assert 0 <= sum(returned) <= tax
+
+
+def only_charges(desk: Desk, job: int, *charges: tuple[str, str, int]) -> Issued:
+    """The job with these charges alone, invoiced."""
+    for one in desk_charges(desk, job):
+        job_changes.remove_charge(desk, one)
+    for text, amount, rate in charges:
+        job_changes.add_charge(desk, job, text, amount, rate)
+    issue(desk, job)
+    return papers_of(desk, job).issued[0]
+
+
+def test_a_line_is_credited_by_no_more_than_is_left_of_it_with_its_discount(
+    desk: Desk, job: int
+) -> None:
+    one = only_charges(desk, job, ("Wash", "100", 7250), ("Discount", "-20", 7250))
+    number, (wash, discount) = one.invoice.invoice_id, one.lines
+    with pytest.raises(Mendable, match=r"Of this line 80\.00 can be credited"):
+        credit(desk, number, "a high spot", wash.line_id, "100")
+    with pytest.raises(Mendable, match="This line cannot be credited alone"):
+        credit(desk, number, "a high spot", discount.line_id)
+    credit(desk, number, "a high spot", wash.line_id)
+    assert due(desk, job) == 0
+    with pytest.raises(Mendable, match="All of it was credited already"):
+        credit(desk, number, "a high spot")
+
+
+def test_what_was_printed_is_owed_whatever_the_rule_is_since(desk: Desk, job: int) -> None:
+    """Three times 0.99 at 7.25 %: tax 0.22 on the total, 0.21 by the line."""
+    one = only_charges(desk, job, *[("Wash", "0.99", 7250)] * 3)
+    change_settings(desk, tax_rule="line")
+    assert due(desk, job) == one.invoice.gross == 319
+    assert job_card(desk, job).money.sums.tax == 22
+    credit(desk, one.invoice.invoice_id, "all of it")
+    assert due(desk, job) == 0
+
+
+def test_a_credit_note_names_a_rate_by_the_letter_of_its_invoice(desk: Desk, job: int) -> None:
+    one = only_charges(desk, job, ("Bag", "36", 7375), ("Wash", "100", 6875))
+    assert [line.tax_letter for line in one.lines] == ["A", "B"]
+    credit(desk, one.invoice.invoice_id, "a high spot", one.lines[1].line_id, "50")
+    note = papers_of(desk, job).issued[1]
+    assert [tax.letter for tax in note.taxes] == [line.tax_letter for line in note.lines] == ["B"]
+
+
+def test_a_person_who_is_erased_stands_on_no_paper_and_papers_still_stay(
+    desk: Desk, job: int, shop: SmallShop
+) -> None:
+    customers.edit_customer(desk, shop.customers["tolk"], street="3 Weir Terrace")
+    job_changes.add_charge(desk, job, "Care bag for Mara Tolk", "36", 7250)
+    issue(desk, job)
+    first = papers_of(desk, job).issued[0].invoice
+    credit(desk, first.invoice_id, "Mara Tolk lost a morning")
+    gross = [one.invoice.gross for one in papers_of(desk, job).issued]
+    with desk.book.load() as session:
+        for row in session.query(Job).filter_by(customer_id=shop.customers["tolk"]):
+            row.state, row.done_on = "done", TODAY
+    erase_person(desk, shop.customers["tolk"], "erase")
+    left = papers_of(desk, job)
+    assert "Tolk" not in str(left)
+    assert "Weir" not in str(left)
+    assert {one.invoice.payer_name for one in left.issued} == {
+        f"Erased {shop.customers['tolk']:04d}"
+    }
+    assert [one.invoice.gross for one in left.issued] == gross
+    assert desk.book.check() == []
+    desk.book.close()
+    with (
+        sqlite3.connect(desk.book.path) as other,
+        pytest.raises(sqlite3.IntegrityError, match="an issued invoice never changes"),
+    ):
+        other.execute("UPDATE invoices SET reason = ''")
