@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from app.calculations.figures import figures as pure
-from app.calculations.numbers.dates import weekday_day
+from app.calculations.numbers.dates import day_short
 from app.calculations.numbers.money import shown_whole
 from app.calculations.numbers.wording import capital, count_of, counted
 from app.calculations.plan.visit_days import weekdays_worked
@@ -105,7 +105,7 @@ def money_figure(
     noun = {"year": "month", "month": "day", "week": "day"}[kind]
     start = bars[best].first
     month = f"{start:%B}" if start.year == today.year else f"{start:%B %Y}"
-    when = month if kind == "year" else weekday_day(start)
+    when = month if kind == "year" else f"{start:%a} {day_short(start)}"
     return MoneyFigure(f"{when} earned {whole}, the best {noun} here.", tuple(bars), best)
 
 

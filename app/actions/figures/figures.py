@@ -107,7 +107,7 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
             else {}
         )
         then = _year_before(first, end)
-        earned_then = sum(queries.earned_by_day(session, *then).values())
+        by_day_then = queries.earned_by_day(session, *then)
         used_then = sum(queries.supplies_by_day(session, *then).values())
     currency = desk.settings.currency
     money = partial(shown_money, currency=currency)
@@ -121,9 +121,12 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         ("Hours worked", shown_duration(minutes)),
     ]
     if left_an_hour is not None:
-        facts.append(("A working hour left", money(round(left_an_hour))))
+        facts.append(("Left an hour of all work", money(round(left_an_hour))))
     slip = _reconciled(jobs, received, came, more_for_done, loose)
     unrecorded = sum(1 for job in jobs if not job.recorded)
+    # Less than all of that time in the book is no time to compare with.
+    whole = bool(by_day_then) and min(by_day_then) <= then[0] + timedelta(days=6)
+    earned_then = sum(by_day_then.values()) if whole else 0
     voice = [_share_voice(earned, used, earned_then, used_then)]
     if unrecorded:
         jobs_have = count_of(unrecorded, "job has", "jobs have")
@@ -171,7 +174,7 @@ def table(desk: Desk, shown: Figures, number: int) -> FigureTable:
     if number == 2:
         return _by_kind("Left an hour", shown.services, lambda left: money(round(left)))
     if number == 3:
-        return _by_kind("Worked ÷ expected", shown.hours, lambda ratio: f"{ratio:.2f}")
+        return _by_kind("Worked\n÷ expected", shown.hours, lambda ratio: f"{ratio:.2f}")
     if number == 5:
         steps = shown.letters.steps
         lost = (", ".join(f"{count} {word}" for count, word in one.lost) for one in steps)
@@ -179,7 +182,7 @@ def table(desk: Desk, shown: Figures, number: int) -> FigureTable:
             (one.name, str(one.count), some) for one, some in zip(steps, lost, strict=True)
         )
         whom = tuple(one.customers for one in steps)
-        return FigureTable(("Letters", "How many", "No further"), rows, whom, "customers")
+        return FigureTable(("Letters", "How many", "Ended here"), rows, whom, "customers")
     if number == 6:
         return _table(
             ("Day", "Jobs", "Booked", "Open", "Free"),
@@ -213,7 +216,7 @@ def _by_kind(head: str, figure: KindFigure, told: Callable[[float], str]) -> Fig
     def cells(bar: KindBar) -> tuple[str, ...]:
         return bar.name, str(bar.jobs), told(bar.middle), told(bar.low), told(bar.high)
 
-    heads = ("Kind of job", "Jobs", head, "Four in five from", "to")
+    heads = ("Kind of job", "Jobs", head, "Four in five\nfrom", "\nto")
     return _table(heads, figure.kinds, cells, lambda bar: bar.job_ids)
 
 
@@ -263,8 +266,14 @@ def _slip_facts(slip: pure.Reconciliation, currency: str) -> list[tuple[str, str
     facts = [
         ("Earned before tax", money(slip.earned)),
         ("Tax on it", money(slip.tax)),
-        ("Less what is still owed", money(-slip.owed_change)),
-        ("Deposits, more or less", money(slip.deposits_change)),
+        (
+            "Paid of earlier work" if slip.owed_change < 0 else "Still owed",
+            money(-slip.owed_change),
+        ),
+        (
+            "Deposits used up" if slip.deposits_change < 0 else "Deposits taken",
+            money(slip.deposits_change),
+        ),
         ("Received", money(slip.received)),
     ]
     if slip.residue:

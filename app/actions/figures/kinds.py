@@ -115,7 +115,9 @@ def _hours_finding(figure: KindFigure) -> str:
         if len(over[0].name) <= _LONG:
             return f"{over[0].name} runs most over, {by}"
         kinds = f"{counted(len(over))} kind{'s' if len(over) > 1 else ''} of job"
-        return f"{capital(kinds)} run{'' if len(over) > 1 else 's'} over, the most {by}"
+        if len(over) == 1:
+            return f"{capital(kinds)} runs over, {by}"
+        return f"{capital(kinds)} run over, the most {by}"
     percent = round(100 * (figure.all_jobs - 1))
     if percent == 0:
         return "Jobs take the hours you expect."

@@ -69,11 +69,14 @@ def letters_figure(desk: Desk, first: date, last: date) -> LetterFigure:
     found = [one for one in found if one.letter.sent_on <= last]
     if not found:
         return LetterFigure("No letter was sent in this time.")
-    return _figure(found, wrote, desk.settings.currency)
+    return _figure(found, wrote, desk.settings.currency, desk.today)
 
 
-def _figure(found: list[CameOf], wrote: dict[int, int], currency: str) -> LetterFigure:
-    silent = [one for one in found if one.outcome is LetterOutcome.SILENT]
+def _figure(found: list[CameOf], wrote: dict[int, int], currency: str, today: date) -> LetterFigure:
+    quiet = [one for one in found if one.outcome is LetterOutcome.SILENT]
+    since = today - timedelta(days=WITHIN_DAYS)
+    waiting = [one for one in quiet if one.letter.sent_on > since]
+    silent = [one for one in quiet if one.letter.sent_on <= since]
     returned = [one for one in found if one.outcome is LetterOutcome.UNDELIVERABLE]
     no_word = (LetterOutcome.SILENT, LetterOutcome.UNDELIVERABLE)
     answered = [one for one in found if one.outcome not in no_word]
@@ -86,12 +89,15 @@ def _figure(found: list[CameOf], wrote: dict[int, int], currency: str) -> Letter
         return LetterStep(name, len(came), tuple(people), tuple(one for one in lost if one[0]))
 
     steps = (
-        step("sent", found, (len(silent), "silent"), (len(returned), "not delivered")),
+        step("sent", found, (len(silent), "silent"), (len(waiting), "no answer yet"),
+             (len(returned), "not delivered")),
         step("answered", answered, *((sums.counts[one], word) for one, word in _LOST.items())),
         step("booked", booked, (len(booked) - len(done), "to come")),
         step("done", done),
-    )
-    brought = f"{count_of(len(booked), 'booking')}" if booked else "no booking"
+    )  # fmt: skip
+    brought = count_of(len(booked), "booking") if booked else "no booking"
+    if waiting and not booked:
+        brought += " yet"
     finding = f"{capital(count_of(len(found), 'letter'))} brought {brought}."
     money = partial(shown_money, currency=currency)
     facts = [("Letters", str(len(found)))]

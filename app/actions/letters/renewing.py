@@ -184,12 +184,11 @@ def _row(
         ("On", _groups_words({m.layer.group for m, _ in members})),
         *((("First to go", layer.group.value),) if _one_goes_first(members) else ()),
         ("Parked", str(one.holder.exposure.get("stands") or "not asked")),
-        ("Exposure", f"× {one.exposure:.2f} (judgement)"),
+        ("Lasts here", f"{round(100 * one.exposure)} % as long"),
         ("Seen last", _seen_last(layer.verdict, checks, state.day)),
     ]
     voice = (
-        f"{_age(applied_on, state.day)} About {_of_ten(due.still)} such layers still protect "
-        f"at this age.",
+        f"{_age(applied_on, state.day)} {_of_ten(due.still)} at this age.",
         said[layer.supply],
     )
     return RenewalRow(
@@ -247,4 +246,6 @@ def _age(applied: date, day: date) -> str:
 
 def _of_ten(chance: float) -> str:
     tenths = round(10 * chance)
-    return f"{ {0: 'none', 10: 'all'}.get(tenths, counted(tenths)) } in ten"
+    if tenths in (0, 10):
+        return f"Nearly {'none' if tenths == 0 else 'all'} of such layers still protect"
+    return f"About {counted(tenths)} in ten such layers still protect"

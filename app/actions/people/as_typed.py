@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -15,6 +16,7 @@ from app.errors import Mendable
 from app.records.queries import people as queries
 from app.records.queries.people import CustomerRow
 
+_TELEPHONE = re.compile(r"(?=(?:.*\d){7})(?:tel\.? ?)?[+(]?\d[\d ()/.-]*", re.IGNORECASE)
 CANDIDATES = 300  # customers looked at, of those that a name or number finds
 
 
@@ -87,7 +89,20 @@ def _words(name: str) -> list[str]:
 
 
 def read_vehicle(desk: Desk, typed: str) -> dict[str, Any]:
-    """The fields of a vehicle that a few words say; those that they do not say are left out."""
+    """The fields of a vehicle that a few words say; those that they do not say are left out.
+
+    A telephone beside them is no part of what the vehicle looks like; it is kept in its notes.
+    """
+    found = _vehicle_fields(desk, typed)
+    parts = [" ".join(one.split()) for one in re.split("[,;]", typed)]
+    said = [one for one in parts if _TELEPHONE.fullmatch(one) and one in found["description"]]
+    if said and len(said) < len(parts):
+        found = _vehicle_fields(desk, ", ".join(one for one in parts if one not in said))
+        found["notes"] = f"Telephone, as it was said: {', '.join(said)}"
+    return found
+
+
+def _vehicle_fields(desk: Desk, typed: str) -> dict[str, Any]:
     found = read_vehicles(" ".join(typed.split()).replace(";", ","))
     words = found[0] if len(found) == 1 else VehicleWords(description=" ".join(typed.split())[:200])
     with desk.book.reading() as session:
@@ -121,4 +136,6 @@ SHOWN = (
 
 def vehicle_said(fields: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
     """(label, value) of what was read of a vehicle."""
-    return tuple((label, str(fields[name])) for name, label in SHOWN if fields.get(name))
+    said = [(label, str(fields[name])) for name, label in SHOWN if fields.get(name)]
+    note = str(fields.get("notes", ""))
+    return (*said, ("In its notes", note)) if note else tuple(said)

@@ -15,6 +15,7 @@ from app.records.queries import left_bookings as queries
 from app.records.queries import takings
 
 KINDS = frozenset({"customers", "vehicles", "jobs", "reminders", "layers"})
+BY_HAND = "No payment of theirs is filled in any more: type what comes, or what you give back."
 WAYS_OUT = "on the customer’s page F6 calls it off, F8 keeps it for the new owner"
 
 
@@ -31,8 +32,9 @@ class LeftOpen:
     """What is open with customers who died or are archived, or on what they sold."""
 
     bookings: tuple[LeftBooking, ...] = ()
-    under_way: str = ""  # a sentence, as is the next
+    under_way: str = ""  # a sentence, as are the next
     money: str = ""
+    by_hand: str = ""  # how that money is settled, where nobody is there who pays as before
 
 
 def left_open(desk: Desk, customer_ids: Collection[int]) -> LeftOpen:
@@ -63,20 +65,10 @@ def left_open(desk: Desk, customer_ids: Collection[int]) -> LeftOpen:
     )
     begun = [f"job {row.number:04d}" for row in rows if row.state == "working"]
     under_way = f"{_first_and_more(begun)} under way." if begun else ""
-    return LeftOpen(bookings, under_way, _money(desk, ahead, owed, bool(gone)))
-
-
-def _money(desk: Desk, ahead: int, owed: int, gone: bool) -> str:
-    said = []
-    if ahead > 0:
-        said.append(f"{money(desk, ahead)} was paid ahead")
-    if owed:
-        said.append(f"{money(desk, owed)} is still owed")
-    if not said:
-        return ""
-    # Who has died is not counted on: it is the family's to say what becomes of it.
-    by_hand = "; no payment is filled in any more, type what comes or is given back"
-    return f"{' and '.join(said)}{by_hand if gone else ''}."
+    said = [f"{money(desk, ahead)} was paid ahead"] if ahead > 0 else []
+    said += [f"{money(desk, owed)} is still owed"] if owed else []
+    sums = f"{' and '.join(said)}." if said else ""
+    return LeftOpen(bookings, under_way, sums, BY_HAND if gone and (said or begun) else "")
 
 
 def _first_and_more(words: Sequence[str]) -> str:
@@ -90,10 +82,10 @@ def telling_what_is_open(desk: Desk, changed: Changed, customer_ids: Collection[
     if not changed.name:
         return changed
     left = left_open(desk, customer_ids)
-    told = [left.under_way, left.money]
+    told = [left.under_way, left.money]  # first: the foot may have no room for the ways out
     if left.bookings:
         first = _first_and_more([one.words for one in left.bookings])
-        told.insert(0, f"{first} still booked: {WAYS_OUT}.")
+        told.append(f"{first} still booked: {WAYS_OUT}.")
     said = " ".join(filter(None, told))
     if not said:
         return changed

@@ -80,8 +80,11 @@ def added(desk: Desk, first: date | None, last: date | None, minutes: int) -> di
     return minutes_by_day(minutes, days, {})
 
 
-def over_sentence(desk: Desk, standing: Load, minutes: Mapping[date, int]) -> str:
-    """One sentence for each day that then holds more than it has; nothing where none does."""
+def over_sentence(
+    desk: Desk, standing: Load, minutes: Mapping[date, int], *, named: bool = True
+) -> str:
+    """One sentence for each day that then holds more than it has, with the jobs where they are to
+    be `named`; nothing where none does."""
     loads = with_job(standing.days, minutes)
     over = [one for one in loads if one.over]
     said = []
@@ -89,7 +92,7 @@ def over_sentence(desk: Desk, standing: Load, minutes: Mapping[date, int]) -> st
         names = [words for words, _minutes in standing.jobs.get(one.day, ())]
         others = [count_of(len(names) - NAMED, "more job")] if len(names) > NAMED else []
         jobs = listed([*names[:NAMED], *others, "this one"])
-        said.append(f"{_when(one, desk.today)}: {jobs}.")
+        said.append(f"{_when(one, desk.today)}{f': {jobs}' if named else ''}.")
     if len(over) > ASKED:
         said.append(f"So do {count_of(len(over) - ASKED, 'day')} after it.")
     return " ".join(said)

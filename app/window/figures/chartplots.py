@@ -17,6 +17,9 @@ from app.window.paper.charts import Paper, Plot, hex_of, nice_ticks
 STRONG: dict[str, Any] = {"size": 13, "tone": "ink", "weight": 700}
 
 
+_UNDER_SPAN = 4  # bars over which the words of the guess stand
+
+
 def whole_of(currency: str) -> float:
     return float(10 ** minor_digits(currency))
 
@@ -86,12 +89,23 @@ def _guess(
     axes.plot([side, side], [low, high], clip_on=False, **look)
     for end in (low, high):
         axes.plot([side - 0.09, side + 0.09], [end, end], clip_on=False, **look)
-    ends = (shown_whole(round(max(one, least)), currency) for one in (guess.low, guess.high))
-    span = "–".join(ends)
-    paper.write(axes, span, (side, high), shift=(4, 4), align="right", level="bottom")
-    text = f"≈ {shown_whole(round(max(guess.likely, least)), currency)}"
-    paper.write(axes, text, (side, high), shift=(4, 19), align="right", level="bottom", tone="ink",
-                weight=600)  # fmt: skip
+    span = "–".join(_about(max(one, least), currency) for one in (guess.low, guess.high))
+    # Over the bars beside it, and over what stands on the best of them.
+    near = figure.bars[-_UNDER_SPAN:]
+    best = figure.best is not None and figure.bars[figure.best] in near[:-1]
+    over = max(high, *(max(bar.earned, bar.year_before or 0) / unit for bar in near))
+    up = 20 if best else 4
+    paper.write(axes, span, (side, over), shift=(4, up), align="right", level="bottom")
+    text = f"≈ {_about(max(guess.likely, least), currency)}"
+    paper.write(axes, text, (side, over), shift=(4, up + 15), align="right", level="bottom",
+                tone="ink", weight=600)  # fmt: skip
+
+
+def _about(amount: float, currency: str) -> str:
+    """A guess in whole units, to three digits: more of it is not known."""
+    unit = whole_of(currency)
+    step = 10 ** max(0, len(str(int(abs(amount) / unit))) - 3)
+    return shown_whole(round(round(amount / unit / step) * step * unit), currency)
 
 
 def _year_before(
@@ -155,11 +169,11 @@ def supplies_plot(figure: SupplyFigure, currency: str) -> Plot:
     return plot
 
 
-LEGENDS: dict[int, tuple[tuple[str, str], ...]] = {
-    1: (
-        ("solid", "earned"),
-        ("hatch", "supplies"),
-        ("line", "a year before"),
-        ("dash", "likely"),
-    ),
-}
+def money_legend(figure: MoneyFigure) -> tuple[tuple[str, str], ...]:
+    """(mark, words) of what the first figure shows; what it does not show is not explained."""
+    found = [("solid", "earned"), ("hatch", "supplies")]
+    if any(bar.year_before is not None for bar in figure.bars):
+        found.append(("line", "a year before"))
+    if figure.bars and figure.bars[-1].guess is not None:
+        found.append(("dash", "likely"))
+    return tuple(found)

@@ -15,7 +15,7 @@ from app.actions.figures import figures
 from app.actions.figures.figures import Figures, FigureTable
 from app.actions.figures.kinds import FEW_JOBS
 from app.calculations.numbers.wording import capital
-from app.window.figures.chartplots import LEGENDS, money_plot, supplies_plot
+from app.window.figures.chartplots import money_legend, money_plot, supplies_plot
 from app.window.figures.chartview import ChartView
 from app.window.figures.kindplots import hours_plot, services_plot
 from app.window.figures.letterplots import ahead_plot, letters_plot
@@ -185,7 +185,8 @@ class FiguresPlace(Place):
         )
         for view, (finding, plot) in zip(self.views, plots, strict=True):
             n = view.number
-            subtitle, legend = SUBTITLES.get(n, ""), LEGENDS.get(n, ())
+            subtitle = SUBTITLES.get(n, "")
+            legend = money_legend(shown.money) if n == 1 else ()
             view.show_figure(finding, plot, self._tables[n], subtitle=subtitle, legend=legend)
         periods = []
         for kind, words in PERIODS.values():
@@ -216,6 +217,7 @@ class FiguresPlace(Place):
     def resume(self, kept: object) -> None:
         if isinstance(kept, tuple):
             self._kind, self._last, self._here = kept
+            self.grid.show_one(self._here - 1)
 
     # moving --------------------------------------------------------------------------------
     def show_period(self, kind: str) -> None:

@@ -18,6 +18,7 @@ from app.window.paper.palette import mix
 _LEAST_ROW = 25  # pixels in which a name stands clear over its bar
 _OVER_BAR = 13  # from the middle of a bar up to that of its name
 _FOOT = 20
+_JOBS = 62  # for the number of jobs behind a name
 
 
 def services_plot(figure: KindFigure, currency: str) -> Plot:
@@ -102,6 +103,7 @@ def _draw(
         paper.region(dot, at, f"{bar.name}: {number} {of_what}, {count_of(bar.jobs, 'job')}")
         name = paper.write(axes, bar.name, (0, at), frame="y", shift=(0, _OVER_BAR), align="left",
                            size=13, tone="ink")  # fmt: skip
+        paper.shorten(name, paper.width - 20 - _JOBS)
         paper.clear_behind(name)
         jobs = paper.write_after(axes, name, f"  {count_of(bar.jobs, 'job')}", size=12, tone="ink3")
         paper.clear_behind(jobs)

@@ -8,15 +8,16 @@ from typing import Any
 from app.actions.figures.hours_ahead import WEEKS, AheadFigure
 from app.actions.figures.letters_figure import LetterFigure
 from app.calculations.numbers.dates import weekday_day
-from app.calculations.numbers.durations import shown_duration
+from app.calculations.numbers.durations import quarter_hours, shown_duration
 from app.calculations.numbers.money import shown_whole
-from app.calculations.numbers.wording import count_of, short_number
+from app.calculations.numbers.wording import count_of
 from app.calculations.plan.load import DayLoad
 from app.window.figures.chartplots import STRONG
-from app.window.paper.charts import Paper, Plot, hex_of, nice_ticks
+from app.window.paper.charts import Paper, Plot, hex_of
 from app.window.paper.palette import mix
 
 _FLAT = 0.56  # of a step's width, before it falls to the next
+_LAST = 0.86  # how wide the last one is
 _INKS = (0.30, 0.50, 0.72, 1.0)  # of the bar's colour, step by step
 _BELOW = 58  # pixels for what went no further
 _NUMBER: dict[str, Any] = {"size": 17, "tone": "ink", "weight": 700}
@@ -30,12 +31,12 @@ def letters_plot(figure: LetterFigure, currency: str) -> Plot:
         axes = paper.axes(20, 44, paper.width - 20 - 8, max(10.0, paper.height - 44 - _BELOW))
         axes.set_xticks([])
         axes.set_yticks([])
-        axes.set_xlim(0, max(len(steps), 1))
+        axes.set_xlim(0, max(len(steps) - 1, 0) + _LAST)
         most = max([1, *(one.count for one in steps)])
         axes.set_ylim(0, most)
         for at, step in enumerate(steps):
             after = steps[at + 1].count if at + 1 < len(steps) else step.count
-            flat = at + (_FLAT if at + 1 < len(steps) else 0.86)
+            flat = at + (_FLAT if at + 1 < len(steps) else _LAST)
             end = at + 1 if at + 1 < len(steps) else flat
             ground = hex_of(mix(c.paper, c.bar, _INKS[at]))
             (body,) = axes.fill([at, flat, flat, at], [0, 0, step.count, step.count], ground, lw=0)
@@ -80,7 +81,8 @@ def ahead_plot(figure: AheadFigure) -> Plot:
         axes = paper.axes(44, 16, paper.width - 44 - 8, max(10.0, paper.height - 16 - 90))
         axes.set_xticks([])
         top = max([60, *(max(one.booked, one.open_minutes) for one in days)]) / 60
-        ticks = [tick for tick in nice_ticks(top, 2) if tick <= top]
+        usual = max((one.open_minutes for one in days), default=0) / 60
+        ticks = [usual * at for at in range(int(top / usual) + 1)] if usual else [0.0, top]
         told = [f"{tick:g}" for tick in ticks]
         axes.set_yticks(ticks, [*told[:-1], f"{told[-1]} h"])
         axes.set_ylim(0, top * 1.02)
@@ -125,6 +127,6 @@ def _week(
         spot = (left + first.weekday() - 0.31, 0)
         paper.write(axes, f"{first.day} {first:%b}", spot, shift=(0, -29), align="left",
                     **{**STRONG, "size": 12})  # fmt: skip
-        filled = short_number(sum(one.booked for one in days) / 60)
-        words = f"{filled} of {short_number(sum(one.open_minutes for one in days) / 60)} h"
+        filled = quarter_hours(sum(one.booked for one in days))
+        words = f"{filled} of {quarter_hours(sum(one.open_minutes for one in days))} h"
         paper.write(axes, words, spot, shift=(0, -46), align="left")

@@ -332,7 +332,7 @@ class Office(QObject):
         if changed.sentence:
             self.saved = changed.sentence
         elif changed.name:
-            self.saved = f"{changed.name} saved at {self.clock_time()}"
+            self.saved = f"{changed.name}, saved at {self.clock_time()}"
         if changed.kinds:
             self.changed.emit(frozenset(changed.kinds))
         self.spoke.emit()

@@ -253,7 +253,7 @@ class Place(Page):
             return [Run("Redo", "unit", key="Ctrl ⇧ Z", on_click=office.redo)]
         if undo := office.next_undo():
             own = office.saved and office.undoes
-            word = "Undo" if own else f"Undo {undo[0].lower()}{undo[1:]}"
+            word = "Undo" if own else f"Undo “{undo}”"
             return [Run(word, "unit", key="Ctrl Z", on_click=office.undo)]
         return []
 

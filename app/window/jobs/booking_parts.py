@@ -93,7 +93,7 @@ def sold_table(theme: Theme, to_services: Callable[[], object]) -> EntryTable:
             Column("service", "Service", width=0, least=200),
             Column("minutes", "Takes", subhead="this vehicle", width=110, least=80, right=True),
             Column("price", "Price", subhead="before tax", width=110, least=80, right=True),
-            Column("sold", "Coats", width=90, least=70, right=True),
+            Column("sold", "Times", subhead="or coats", width=90, least=70, right=True),
         ),
         empty=EmptyText(
             "No service is on your list yet",

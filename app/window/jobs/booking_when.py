@@ -15,6 +15,7 @@ from app.actions.jobs.estimates import Estimate
 from app.actions.plan.load import Load, added, load, over_sentence
 from app.calculations.numbers.dates import day_short, weekday_day
 from app.calculations.numbers.durations import shown_duration
+from app.calculations.numbers.wording import count_of
 from app.window.house.acting import in_background
 from app.window.house.office import Office
 from app.window.jobs.booking_parts import WhenForm
@@ -105,16 +106,17 @@ class WhenBody(PartsBody):
         standing = self._load
         if standing is not None and first in standing.days:
             one = standing.days[first]
-            over = over_sentence(desk, standing, self._added())
+            over = over_sentence(desk, standing, self._added(), named=False)
             if over:
                 blocks += [Alert("More than the day has"), Voice(_unbroken(over))]
             is_open = shown_duration(one.open_minutes) if one.open_minutes else "no working day"
             blocks.append(Facts((("Open", is_open), ("Booked", shown_duration(one.booked)))))
             jobs = standing.jobs.get(first, ())
-            blocks += [
-                Voice(_unbroken(f"{words}, {shown_duration(minutes)}"))
-                for words, minutes in jobs[:NAMED]
-            ]
+            if jobs:
+                named = [(_vehicle(words), shown_duration(minutes)) for words, minutes in jobs]
+                more = len(jobs) - NAMED
+                others = [(count_of(more, "more job"), "")] if more > 0 else []
+                blocks += [Rule(), Facts((*named[:NAMED], *others))]
         if guess is not None:
             hours = hours_facts(guess, ("This job, low", "likely", "not above"))
             blocks += [Rule(), hours] if blocks else [hours]
@@ -150,6 +152,11 @@ class WhenBody(PartsBody):
     def _turn(self, weeks: int) -> None:
         self._from = max(self.office.desk.today, self._from + timedelta(weeks=weeks))
         self.read()
+
+
+def _vehicle(words: str) -> str:
+    """The vehicle alone, of a job that is named by its work and its vehicle."""
+    return words.partition(" on the ")[2] or words
 
 
 def _unbroken(words: str) -> str:

@@ -61,6 +61,16 @@ class EnquiryForm(PartsBody):
         self._read()
         self.who.setFocus()
 
+    def keep(self) -> object:
+        """What was typed, for when the window is built anew."""
+        return self.who.text(), self.what.text(), self.wanted.text()
+
+    def resume(self, kept: object) -> None:
+        """Stand as it was kept."""
+        assert isinstance(kept, tuple)
+        for field, words in zip((self.who, self.what, self.wanted), kept, strict=True):
+            field.setText(words)
+
     @property
     def written(self) -> bool:
         """Whether anything was typed that is not noted."""

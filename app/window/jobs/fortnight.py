@@ -10,8 +10,7 @@ from PySide6.QtCore import QRectF, QSize
 
 from app.actions.plan.load import Load, load
 from app.calculations.numbers.dates import weekday_day
-from app.calculations.numbers.durations import shown_duration
-from app.calculations.numbers.wording import short_number
+from app.calculations.numbers.durations import quarter_hours, shown_duration
 from app.calculations.plan.load import DayLoad
 from app.window.house.acting import in_background
 from app.window.house.office import Office
@@ -99,8 +98,7 @@ class FortnightStrip(Spotted):
         today = day.day == self._office.desk.today
         name = "Today" if today else f"{day.day:%a} {day.day.day}"
         brush.write("head" if today else "tick", left, px(14), name, c.ink if today else c.ink2)
-        hours = f"{day.booked / 60:.1f}".removesuffix(".0")
-        words = f"{hours} of {short_number(day.open_minutes / 60)} h"
+        words = f"{quarter_hours(day.booked)} of {quarter_hours(day.open_minutes)} h"
         role, tone = ("head", c.look) if day.beyond else ("tick", c.ink2)
         brush.write(role, left, px(_TRACK + _THICK + 15), words, tone)
         told = f"{shown_duration(day.booked)} of {shown_duration(day.open_minutes)} booked"

@@ -60,7 +60,12 @@ BOOKING_KEYS: Keys = (
     ("Ins", "add who is missing"),
     ("Esc", "leave without booking"),
 )
-SOLD_KEYS: Keys = (("Space", "add or remove it"), *BOOKING_KEYS[1:2], BOOKING_KEYS[3])
+SOLD_KEYS: Keys = (
+    ("Space", "add or remove it"),
+    ("Alt ↓", "on, to the day"),
+    *BOOKING_KEYS[1:2],
+    BOOKING_KEYS[3],
+)
 WHEN_KEYS: Keys = (
     ("↑ ↓", "another first day"),
     ("PgDn", "later weeks"),

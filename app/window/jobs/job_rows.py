@@ -37,7 +37,7 @@ _OWED = (
     Column("when", "Done", width=92, least=76, dense=True),
     Column("days", "Days", width=88, least=72, right=True),
     Column("total", "Total", width=88, least=66, right=True),
-    Column("paid", "Came", width=88, least=66, right=True),
+    Column("paid", "Paid", width=88, least=66, right=True),
     Column("money", "Still due", width=92, least=70, right=True),
 )
 ENDED = GroupRow("ended", "Came to nothing", "and why, the newest first")

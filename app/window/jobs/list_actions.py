@@ -12,6 +12,7 @@ from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.typed_days import read_typed_day
 from app.actions.jobs import booking_jobs, enquiries, job_changes
+from app.actions.jobs.job_card import job_card
 from app.actions.jobs.jobs import ShownJob
 from app.actions.plan.load import load
 from app.calculations.numbers.dates import weekday_day
@@ -50,8 +51,12 @@ class ListActions:
             self._take()
 
     def _book(self) -> None:
-        """Make bookings of enquiries; a single one is opened, to be given its day."""
+        """Make bookings of enquiries; a single one is booked on the page, with its day."""
         ids = [one.job_id for one in self._listing.chosen]
+        card = on_book(self._office, job_card, ids[0]) if len(ids) == 1 else None
+        if card is not None and card.job.state == "enquiry" and not card.services:
+            self._place.book_enquiry(card)
+            return
         asked = self._each(ids, job_changes.book_again, "jobs are booked")
         if len(ids) == 1 and not self._office.trouble:
             self._place.open_item(ids[0])
@@ -69,7 +74,8 @@ class ListActions:
 
         on_each(self._office, ids, one, what)
         if asked and not self._office.trouble:
-            ask(self._office, asked)
+            several = " Ctrl Z takes back one at a time." if len(ids) > 1 else ""
+            ask(self._office, asked + several)
         return asked
 
     def _take(self) -> None:

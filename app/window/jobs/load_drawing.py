@@ -10,7 +10,7 @@ from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 
 from app.calculations.numbers.dates import weekday_day
-from app.calculations.numbers.durations import shown_duration
+from app.calculations.numbers.durations import quarter_hours, shown_duration
 from app.calculations.plan.load import DayLoad, with_job
 from app.window.paper.brush import Brush, Spot, Spotted
 from app.window.paper.theme import Theme
@@ -173,7 +173,7 @@ class LoadDrawing(Spotted):
         if one.held:
             role, ink = ("key", c.act) if one.added else ("tick", c.ink2)
             ink = c.look if one.held > one.open_minutes else ink
-            brush.write_centred(role, middle, foot + px(45), hours_figure(one.held), ink)
+            brush.write_centred(role, middle, foot + px(45), quarter_hours(one.held), ink)
 
     def _draw_begin(self, brush: Brush, boxes: Sequence[tuple[DayLoad, QRectF]]) -> None:
         c, px = brush.c, brush.px
@@ -220,12 +220,6 @@ class LoadDrawing(Spotted):
                 brush.stroke(c.look, 1.2)
                 brush.painter.drawRect(box)
             brush.write("tick", box.right() + px(8), base, "more than it has", c.look)
-
-
-def hours_figure(minutes: int) -> str:
-    """Hours as they stand under a bar: `5`, `5:30`."""
-    hours, rest = divmod(minutes, 60)
-    return f"{hours}:{rest:02}" if rest else f"{hours}"
 
 
 def day_said(one: DayLoad) -> str:

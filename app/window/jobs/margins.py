@@ -100,7 +100,12 @@ def card_note(
     elif entry == "money":
         _money(office.desk, card, blocks)
     else:
-        blocks += _before(card) or [Voice("This vehicle was not here before.")]
+        none = (
+            "This vehicle was not here before."
+            if card.job.vehicle_id is not None
+            else "No vehicle is chosen yet. F5 says which."
+        )
+        blocks += _before(card) or [Voice(none)]
         if card.log:
             blocks += [Rule(), NoteHeading("What was done in the book")]
             blocks += [Voice(f"{when}: {name}") for when, name in card.log[:6]]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
-from dataclasses import dataclass, field
 from functools import partial
 
 from PySide6.QtCore import QTimer, Signal
@@ -14,17 +13,19 @@ from app.actions.desk.desk import Changed
 from app.actions.jobs import booking_jobs, services
 from app.actions.jobs.booking_jobs import NewJob
 from app.actions.jobs.estimates import Estimate, estimate, lines_of
-from app.actions.jobs.jobs import span_text
+from app.actions.jobs.job_card import JobCard
 from app.actions.people import customers, vehicles
 from app.actions.people.as_typed import (
     add_person,
     add_typed_vehicle,
 )
+from app.calculations.numbers.dates import day_short
 from app.calculations.numbers.durations import shown_duration
 from app.errors import Mendable
 from app.window.house.acting import ask
 from app.window.house.office import Office
 from app.window.jobs.booking_car import CarBody, car_rows, named_vehicle
+from app.window.jobs.booking_draft import Booking, booking_blocks, booking_entries
 from app.window.jobs.booking_parts import (
     WhenForm,
     caller_blocks,
@@ -35,30 +36,13 @@ from app.window.jobs.booking_parts import (
 )
 from app.window.jobs.booking_when import WhenBody
 from app.window.jobs.job_keys import BOOKING_KEYS, SOLD_KEYS, WHEN_KEYS
-from app.window.jobs.margins import hours_facts, price_facts
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, State, given_entry, quiet, row_of
 from app.window.paper.narrowing import Narrowing
-from app.window.paper.notes import Alert, Block, Note, Rule, Voice
+from app.window.paper.notes import Alert, Block, Note
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
-from app.window.paper.strip import Strip, StripEntry
-
-_ENTRIES = {
-    "who": ("Who", "Type a part of the name; Enter takes the line."),
-    "vehicle": ("Which vehicle", "Enter takes the line; a new one needs a few words."),
-    "sold": ("Services", "Space adds or removes one; type the number of coats."),
-    "when": ("When, and what else", "Everything here can wait."),
-}
-
-
-@dataclass
-class Booking:
-    """What was chosen so far; nothing of it stands in the book yet."""
-
-    customer: tuple[int, str] | None = None
-    vehicle: tuple[int, str] | None = None
-    sold: dict[int, int] = field(default_factory=dict)  # service -> layers
+from app.window.paper.strip import Strip
 
 
 class NewJobStrip(Strip):
@@ -108,6 +92,7 @@ class NewJobStrip(Strip):
         theme = self.office.theme
         row = ActionRow(theme, "Book it")
         row.button.clicked.connect(self.book)
+        row.set_ready(self.draft.missing)
         self._rows[key] = row
         if key == "who":
             row.show_hints([Run("Add a customer", "unit", key="Ins", on_click=self.add_customer)])
@@ -164,6 +149,39 @@ class NewJobStrip(Strip):
             self._choose_who(customer)
         else:
             self.open("who", still=True)
+
+    def begin_of(self, asked: JobCard) -> None:
+        """Make a booking of an enquiry: what it says is filled in."""
+        job = asked.job
+        self.begin(job.customer_id)
+        self.draft.of_enquiry = asked
+        self.form.title.setText(job.title)
+        self.form.notes.setText(" ".join(job.notes.split()))
+        if job.first_day is not None:
+            self.form.first.setText(f"{day_short(job.first_day)} {job.first_day.year}")
+        if job.vehicle_id is not None:
+            self._choose_vehicle(job.vehicle_id)
+        self._estimate()
+
+    def keep(self) -> object:
+        """All that was said so far, for when the window is built anew."""
+        lines = [line.text() for _label, line in self.form.lines()]
+        ticked = self.form.enquiry.isChecked()
+        return self.draft, lines, self._state(), ticked, self.filter.text(), self.open_key
+
+    def resume(self, kept: object) -> None:
+        """Stand as it was kept."""
+        assert isinstance(kept, tuple)
+        draft, lines, condition, ticked, words, open_key = kept
+        self.begin(name=words)
+        self.draft = draft
+        for (_label, line), text in zip(self.form.lines(), lines, strict=True):
+            line.setText(text)
+        self.form.condition.choose(condition)
+        self.form.enquiry.setChecked(ticked)
+        self._list_cars()
+        self._estimate()
+        self.open(open_key or "who", still=True)
 
     @property
     def begun(self) -> bool:
@@ -335,34 +353,9 @@ class NewJobStrip(Strip):
         self.changed.emit()
 
     def _name_entries(self) -> None:
-        draft = self.draft
-        sold = ""
-        if self.guess is not None:
-            names = [line.name for line in self.guess.lines]
-            hours = shown_duration(self.guess.minutes)
-            sold = f"{', '.join(names)}: {hours}, {money(self.office.desk, self.guess.price)}"
-        first, last, _ = self.form.read()
-        when = ""
-        if first is not None:
-            last = last or booking_jobs.usual_last_day(self.office.desk, first, self._minutes)
-            when = span_text(first, last, self.office.desk.today)
-        results = {
-            "who": draft.customer[1] if draft.customer else "",
-            "vehicle": draft.vehicle[1] if draft.vehicle else "",
-            "sold": sold,
-            "when": when,
-        }
-        self.set_entries(
-            [
-                StripEntry(
-                    key, *_ENTRIES[key], results[key], "", "done" if results[key] else "to come"
-                )
-                for key in _ENTRIES
-            ]
-        )
-        known = draft.customer or draft.vehicle
+        self.set_entries(booking_entries(self.office.desk, self.draft, self.guess, self.form))
         for row in self._rows.values():
-            row.set_ready("" if known else "First say who it is for. Alt 1 goes there.")
+            row.set_ready(self.draft.missing)
 
     def note(self) -> Note:
         """What the margin says of the booking so far."""
@@ -372,22 +365,8 @@ class NewJobStrip(Strip):
             blocks += caller_blocks(self.office.desk, self.filter.text())
         if self.open_key == "when" and self.when is not None and self.when.days()[0] is not None:
             title, blocks = self.when.note(self.guess)
-        elif self.guess is not None:
-            guess = self.guess
-            blocks += [
-                hours_facts(guess, ("Hours, low", "likely", "not above")),
-                Rule(),
-                price_facts(self.office.desk, guess, ("Price, low", "likely", "not above")),
-                Rule(),
-                Voice(guess.voice),
-            ]
         else:
-            blocks.append(
-                Voice(
-                    "Only who or which vehicle is needed. Services bring steps, charges, hours and "
-                    "what the shelf will need; they can also be added later."
-                )
-            )
+            blocks += booking_blocks(self.office.desk, self.draft, self.guess)
         wrong = self.form.wrong()
         if wrong is not None:
             blocks = [Alert(wrong.trouble, "wrong"), *blocks]
@@ -422,6 +401,7 @@ class NewJobStrip(Strip):
             title=self.form.title.text(),
             notes=self.form.notes.text(),
             enquiry=self.form.enquiry.isChecked(),
+            of_enquiry=draft.of_enquiry.job.job_id if draft.of_enquiry is not None else None,
         )
 
         def booked(made: tuple[Changed, int]) -> None:

@@ -20,7 +20,7 @@ from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.durations import shown_duration
 from app.window.house.acting import on_book
 from app.window.house.savedform import SavedForm
-from app.window.jobs.bodies import CardBody
+from app.window.jobs.bodies import CardBody, begins_later
 from app.window.jobs.list_actions import WAYS
 from app.window.paper.cells import (
     Cell,
@@ -208,7 +208,8 @@ class HeadBody(CardBody):
             enquiry = card.job.state == "enquiry"
             self.row.second.set_label("Came to nothing" if enquiry else "Call it off")
         self.row.show_second(card.job.state not in ("done", "cancelled"))
-        self.row.set_ready("This job is done." if card.job.state == "done" else "")
+        later = begins_later(self.office.desk, card)
+        self.row.set_ready("This job is done." if card.job.state == "done" else later)
 
     def _save(self, key: str, value: Any) -> Callable[[], Changed]:
         return partial(_save, self.office.desk, self.job, key, value)
@@ -220,6 +221,9 @@ class HeadBody(CardBody):
 
     def primary(self) -> None:
         if not self.may_act():
+            return
+        if self.job.job.state == "enquiry" and not self.job.services:
+            self.strip.book_asked.emit()
             return
         if self.job.job.state in ("enquiry", "cancelled"):
             self.call_off()

@@ -95,6 +95,7 @@ class JobsPlace(Place):
         card.pick_asked.connect(self.pick)
         card.sell_asked.connect(self.sell)
         card.end_asked.connect(self._call_off)
+        card.book_asked.connect(self._book_this)
         return card
 
     @cached_property
@@ -236,10 +237,26 @@ class JobsPlace(Place):
         self._booking, self._enquiring = True, False
         self._open = None
         self.set_body(self.new, bleeds=True)
-        self.set_head("A new job", "four entries, of which one is needed", "")
-        self.say_remaining("Nothing is in the book until you book it.")
+        self._name_booking()
         self.new.begin(customer, words)
         self._explain()
+
+    def book_enquiry(self, asked: JobCard) -> None:
+        """Book the job that was asked for: what was said is filled in, its day is chosen."""
+        self.begin_booking()
+        self.new.begin_of(asked)
+        self._name_booking()
+        self._explain()
+
+    def _book_this(self) -> None:
+        if self.card.card is not None:
+            self.book_enquiry(self.card.card)
+
+    def _name_booking(self) -> None:
+        asked = self.new.draft.of_enquiry
+        title = f"Enquiry {asked.job.number_text}" if asked is not None else "A new job"
+        self.set_head(title, "four entries, of which one is needed", "")
+        self.say_remaining("The job is in the book once you book it.")
 
     def _booked(self, job_id: int) -> None:
         self._booking = False
@@ -280,19 +297,31 @@ class JobsPlace(Place):
             self.office.say_trouble("The enquiry is not noted yet. It waits on Jobs.")
 
     def keep(self) -> object:
-        """The open job, the part of the list, and the words that narrow it."""
-        return self._open, self.listing.open_key, self.listing.part.filter.text()
+        """The open job and its entry, the part of the list and its words, or what a form says."""
+        form = self.new if self._booking else self.enquiry if self._enquiring else None
+        said = form.keep() if form is not None else None
+        entry = self.card.open_key if self._open is not None else ""
+        words = self.listing.part.filter.text()
+        return self._open, entry, self.listing.open_key, words, self._booking, said
 
     def resume(self, kept: object) -> None:
         """Go back there."""
         if isinstance(kept, tuple):
-            self.listing.open(kept[1] or "work", still=True)
-            self.listing.part.filter.setText(kept[2])
-            if kept[0] is not None:
-                self._open = kept[0]
+            job, entry, part, words, booking, said = kept
+            self.listing.open(part or "work", still=True)
+            self.listing.part.filter.setText(words)
+            if said is not None and booking:
+                self.begin_booking()
+                self.new.resume(said)
+                self._name_booking()
+            elif said is not None:
+                self.begin_enquiry()
+                self.enquiry.resume(said)
+            elif job is not None:
+                self._open = job
                 self.set_body(self.card, bleeds=True)
                 self._read_card()
-                self.card.open("steps", still=True)
+                self.card.open(entry or "steps", still=True)
 
     # keys ----------------------------------------------------------------------------------
     def primary(self) -> None:
@@ -341,7 +370,7 @@ class JobsPlace(Place):
             self.office.say_trouble("This job is done; its vehicle stands.")
         elif card is not None:
             look_up = vehicles_to_choose(self.office, card.job)
-            self.pick("which vehicle, or year, make, color, plate", look_up)
+            self.pick("which vehicle, or a new one", look_up)
 
     def _call_off(self) -> None:
         if self._lists:

@@ -18,6 +18,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 
+from app.calculations.numbers.wording import capital
 from app.window.paper.accessible import Part, Role, say_aloud
 from app.window.paper.brush import Brush, Drawn
 from app.window.paper.pause import Pause
@@ -62,9 +63,9 @@ class Finder(Drawn):
         self,
         theme: Theme,
         look_up: Callable[[str], Sequence[FoundLine]],
-        hint: str = "name, plate, job, supply",
+        hint: str = "",
     ) -> None:
-        """`hint` says in the empty field what may be typed."""
+        """`hint` says in the empty field what may be typed, and is read out as its name."""
         super().__init__(theme)
         self._look_up = look_up
         self._lines: tuple[FoundLine, ...] = ()
@@ -74,8 +75,8 @@ class Finder(Drawn):
         self.setAccessibleName("Found")
         self.field = QLineEdit(self)
         self.field.setFont(theme.font("row"))
-        self.field.setPlaceholderText(hint)
-        self.field.setAccessibleName("Find anything")
+        self.field.setPlaceholderText(hint or "name, plate, job, supply")
+        self.field.setAccessibleName(capital(hint) or "Find anything")
         self.field.installEventFilter(self)
         self._pause = Pause(self, 60, self.search)
         self.field.textChanged.connect(self._pause.start)

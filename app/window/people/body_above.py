@@ -121,10 +121,15 @@ class BodyAbove(Spotted):
         with brush.smooth():
             for panel in panels():
                 self._panel(brush, panel, page)
+            # Over its neighbours: else their gaps would cut the outline.
+            brush.stroke(brush.c.ink, 2)
+            for panel in panels():
+                if panel.group == self._here and panel.group in self._standing:
+                    brush.painter.drawPath(page.map(panel.shape))
         c, px = brush.c, brush.px
         sides = ("right side", -BELT - 6), ("left side", BELT - 2)
         for words, y in sides:
-            spot = page.map(QPointF(-28, y - 34 if y > 0 else y + 44))
+            spot = page.map(QPointF(-28, y - 34 if y > 0 else y + 52))
             brush.write("aside", spot.x(), spot.y(), words, c.ink2)
         self._key(brush, page.map(QPointF(0, HALF_HIGH)).y() + px(8))
 
@@ -132,7 +137,6 @@ class BodyAbove(Spotted):
         c = brush.c
         shape = page.map(panel.shape)
         chance = self._chances.get(panel.group)
-        here = panel.group == self._here
         if panel.group not in self._standing:
             brush.stroke(c.rule2, 1, dash=(4, 3))
             brush.painter.drawPath(shape)
@@ -147,7 +151,7 @@ class BodyAbove(Spotted):
             brush.painter.restore()
         brush.stroke(c.paper, 2 * INSET * self._unit / brush.theme.scale)
         brush.painter.drawPath(shape)  # an even gap to its neighbours
-        brush.stroke(c.ink if here else c.layer, 2 if here else 1)
+        brush.stroke(c.layer, 1)
         brush.painter.drawPath(shape)
         if chance is not None and panel.number is not None:
             self._number(brush, page.map(panel.number), chance, ground)

@@ -232,14 +232,15 @@ class CustomersPlace(Place):
         return True
 
     def keep(self) -> object:
-        return self._open, self.filter.text()
+        entry = self.card.open_key if self._open is not None else ""
+        return self._open, self.filter.text(), entry
 
     def resume(self, kept: object) -> None:
         if isinstance(kept, tuple):
             self.filter.setText(kept[1])
             if kept[0] is not None:
-                self._open = kept[0]
-                self.set_body(self.card, bleeds=True)
+                self.open_item(kept[0])
+                self.card.open(kept[2] or "vehicles", still=True)
 
     # the margin ----------------------------------------------------------------------------
     def _explain(self) -> None:
@@ -291,8 +292,7 @@ class CustomersPlace(Place):
                 Offer("F8", "Keep it for the new owner", self._keep_for),
                 Rule(),
             ]
-        if left.under_way or left.money:
-            words = f"{left.under_way} {left.money}".strip()
+        if words := " ".join(filter(None, (left.under_way, left.money, left.by_hand))):
             blocks += [Alert("Still open", "look"), Voice(words), Rule()]
         return blocks
 

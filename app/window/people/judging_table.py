@@ -71,7 +71,7 @@ class JudgingTable(EntryTable):
             rows_from=_ROW,
             rows_to=_MOST,
             empty=EmptyText(
-                "Nothing stands on it",
+                "Nothing is on it",
                 "When a job puts a layer on, its surfaces appear here to be judged "
                 "the next time the vehicle is back.",
             ),
@@ -170,7 +170,7 @@ class JudgingTable(EntryTable):
         """What was judged on this day, for the head of the entry."""
         surfaces = count_of(len(self._judged()), "surface")
         if not self._judged():
-            return "nothing stands"
+            return "nothing on it"
         return f"{self.judged} of {surfaces} judged" if self.judged else surfaces
 
     def explain(self) -> None:

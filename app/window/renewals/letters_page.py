@@ -23,7 +23,7 @@ from app.window.house.place import STILL, Place
 from app.window.house.runner import Task
 from app.window.paper.cells import EmptyText
 from app.window.paper.emptypage import EmptyPage
-from app.window.paper.notes import Facts, Note, Rule, Voice
+from app.window.paper.notes import Facts, Keys, Note, Rule, Voice
 from app.window.paper.runs import Run
 from app.window.paper.strip import OPEN_HEAD, Strip, StripEntry
 from app.window.renewals.drafts_words import drafts_words
@@ -42,6 +42,7 @@ KEYS = (
 _BY = {"mail": "by e-mail", "letter": "by posted letter", "phone": "by phone", "text": "by text"}
 _DO = {"mail": "Send it now", "letter": "Print it", "phone": "Note the call",
        "text": "Note it as sent"}  # fmt: skip
+_FIRST = {"letter": "print it", "phone": "note the call", "text": "note it as sent"}
 NO_ACCOUNT = "No mail account is set up; F6 opens it in your mail program."
 
 
@@ -187,7 +188,8 @@ class LettersPage(Place):
             )
         )
         bad = (Voice(letter.bad_mail),) if letter.bad_mail else ()
-        self.margin.say(Note("May they be asked?", (*voice, *bad, Rule(), Facts(page.facts)), KEYS))
+        self.margin.say(Note("May they be asked?", (*voice, *bad, Rule(), Facts(page.facts)),
+                             _keys_of(letter.channel)))  # fmt: skip
 
     def _tell_action(self, letter: LetterView, body: LetterBody) -> None:
         went = letter.key in self._went
@@ -410,3 +412,13 @@ class LettersPage(Place):
         body.put_back()
         self._retell()
         return True
+
+
+def _keys_of(channel: str) -> Keys:
+    """The keys for a letter by this way; what the first does is not named twice."""
+    first = _FIRST.get(channel)
+    if first is None:
+        return KEYS
+    twice = {"letter": ("F6",), "phone": ("F6", "F9"), "text": ("F6", "F9")}[channel]
+    rest = (one for one in KEYS[1:] if one[0] not in twice)
+    return ((KEYS[0][0], f"{first}, open the next"), *rest)

@@ -16,7 +16,7 @@ class Line:
 
 LINES = (
     Line("settings", "Settings", "shop, money and tax, units, reminders, mail account"),
-    Line("suppliers", "Suppliers", "whom the shop buys from, freight, days seen"),
+    Line("suppliers", "Suppliers", "whom the shop buys from, freight, days announced"),
     Line("services", "Services and recipes", "what you sell, and what it is expected to use"),
     Line("bringing in", "Bring in files", "customers, supplies, past jobs from spreadsheets"),
     Line("backups", "Backups", "make one, bring one back, print how"),

@@ -56,3 +56,15 @@ def test_a_visit_that_a_letter_after_the_period_brought_is_not_an_earlier_one_s_
     shown = letters_figure(desk, SENT - timedelta(days=30), SENT - timedelta(days=1))
     assert [one.count for one in shown.steps] == [1, 0, 0, 0]
     assert letters_figure(desk, TODAY, TODAY).finding == "No letter was sent in this time."
+
+
+def test_a_letter_that_may_still_be_answered_is_not_called_silent(
+    desk: Desk, shop: SmallShop
+) -> None:
+    day = TODAY - timedelta(days=3)
+    with desk.book.load() as session:
+        session.add(Reminder(customer_id=shop.customers["tolk"], day=day, sent_on=day,
+                             channel="mail", state="sent", answer="", uid="r9"))  # fmt: skip
+    shown = letters_figure(desk, day, TODAY)
+    assert shown.steps[0].lost == ((1, "no answer yet"),)
+    assert shown.finding == "1 letter brought no booking yet."

@@ -98,3 +98,24 @@ def test_an_enquiry_of_an_older_book_keeps_its_day_when_it_ends(
         row.asked_on, row.booked_on = None, date(2025, 7, 1)
     cancel_job(desk, job)
     assert [one.asked for one in list_jobs(desk, "enquiries").rows] == [date(2025, 7, 1)]
+
+
+def test_an_enquiry_becomes_the_job_that_is_booked_and_is_booked_once(
+    desk: Desk, shop: SmallShop
+) -> None:
+    job = note_enquiry(desk, "ilse varga", "a coating", "before winter")[1]
+    before = contents(desk.book)
+    wash, asked = shop.services["wash"], job_card(desk, job).job
+    new = NewJob(
+        customer_id=asked.customer_id, services=((wash, 1),), first_day=TODAY + timedelta(days=4),
+        of_enquiry=job,
+    )  # fmt: skip
+    assert book_job(desk, new)[1] == job
+    booked = job_card(desk, job).job
+    assert (booked.state, booked.number, booked.wanted) == (
+        "booked", asked.number, "before winter",
+    )  # fmt: skip
+    with pytest.raises(Mendable, match="no enquiry any more"):
+        book_job(desk, new)
+    desk.book.undo(today=TODAY)
+    assert contents(desk.book) == before

@@ -57,6 +57,9 @@ def test_a_maker_in_the_book_is_known_in_small_letters_too(desk: Desk, shop: Sma
     add_typed_vehicle(desk, shop.customers["tolk"], "2019 Norvane Skiff")
     read = read_vehicle(desk, "2020 norvane skiff, blue")
     assert (read["make"], read["model"], read["color"]) == ("Norvane", "skiff", "blue")
+    beside = read_vehicle(desk, "2014 blue wagon, 7KLM 204, 0123 456")
+    assert (beside["description"], beside["plate"]) == ("blue wagon", "7KLM 204")
+    assert beside["notes"] == "Telephone, as it was said: 0123 456"
     assert read_vehicle(desk, "green van") == {
         "description": "green van", "color": "green", "size_outside": "XL", "size_inside": "XL",
     }  # fmt: skip

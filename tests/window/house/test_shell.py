@@ -189,7 +189,7 @@ def test_from_a_cell_that_cannot_be_read_no_key_of_the_page_acts(shell: Shell, k
 def test_the_foot_says_what_was_saved_what_is_asked_and_what_is_wrong(shell: Shell):
     office, foot = shell.office, room(shell).foot_left
     office.note(Changed("Hours", frozenset()))
-    assert foot.text().startswith("Hours saved at 17:54")
+    assert foot.text().startswith("Hours, saved at 17:54")
     office.note(Changed("Wax", frozenset(), question="65 oz is far above the usual 4. Keep it?"))
     assert "Keep it?" in foot.text()
     assert office.act(lambda: _refuse()) is None

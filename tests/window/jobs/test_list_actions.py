@@ -143,14 +143,43 @@ def test_an_enquiry_is_noted_by_key_and_booked_by_another(
         "Ilse Varga", "a coating", "before winter",
     )  # fmt: skip
     assert place.listing.part.table.current_key() == row.job_id
-    press(Key.Key_Return, CTRL)
-    assert job_card(desk, row.job_id).job.state == "booked"
-    assert place.card.open_key == "notes"
-    press(Key.Key_F5)
+    press(Key.Key_Return, CTRL)  # on the booking page, with what was said filled in
+    assert job_card(desk, row.job_id).job.state == "enquiry"
+    assert place.new.open_key == "vehicle"
+    assert "before winter" in repr(place.new.note().blocks)
     type_words("2014 blue wagon, 7KLM 204")
-    found("2014 blue wagon", qtbot)
     press(Key.Key_Return)
-    assert job_card(desk, row.job_id).job.vehicle == "blue wagon"
+    qtbot.waitUntil(lambda: place.new.open_key == "sold")
+    press(Key.Key_Space)
+    press(Key.Key_Down, ALT)
+    type_words("+4")
+    press(Key.Key_Return, CTRL)
+    job = job_card(desk, row.job_id).job
+    assert (job.state, job.vehicle, job.title) == ("booked", "blue wagon", "a coating")
+    assert job.first_day == TODAY + timedelta(days=4)
+    press(Key.Key_Return, CTRL)  # once too often: nothing of a later day is finished by it
+    assert place.office.trouble.startswith("It is booked for")
+
+
+def test_a_booking_that_is_begun_outlives_another_text_size(
+    place: JobsPlace, desk: Desk, shop: SmallShop, qtbot: QtBot
+) -> None:
+    shell = place.window()
+    assert isinstance(shell, Shell)
+    press(Key.Key_Insert)
+    type_words("quell")
+    press(Key.Key_Return)
+    place.new.open("when", still=True)
+    type_words("+4")
+    place.new.form.notes.setText("keys in the box")
+    press(Key.Key_Plus, CTRL)
+    again = shell.here
+    assert isinstance(again, JobsPlace)
+    assert again is not place
+    assert again.new.draft.customer is not None
+    assert again.new.open_key == "when"
+    lines = again.new.form.first, again.new.form.notes
+    assert [line.text() for line in lines] == ["+4", "keys in the box"]
 
 
 def test_what_came_to_nothing_is_said_and_kept_in_the_list(

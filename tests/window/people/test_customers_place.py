@@ -330,7 +330,8 @@ def test_after_a_death_work_under_way_and_money_paid_ahead_are_said(
     tick.setFocus()
     QTest.keyClick(tick, Qt.Key.Key_Space)
     for said in (place.foot_left.text(), margin_words(place)):
-        assert "Job 0007 is under way. 310.00 was paid ahead; no payment is filled in" in said
+        assert "Job 0007 is under way. 310.00 was paid ahead." in said
+    assert "No payment of theirs is filled in any more: type what comes" in margin_words(place)
     assert job_of(office)[0] == "working", "F6 calls off only what is not begun"
 
 

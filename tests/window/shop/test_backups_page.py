@@ -101,7 +101,7 @@ def test_a_backup_is_made_by_its_key_and_listed_with_the_jobs_it_holds(
     assert f"with {jobs} jobs" in shell_of(opening).office.saved
     undone = shell_of(opening).office.next_undo()
     assert undone, "which is not the backup, and so stands there by its name"
-    assert f"Undo {undone[0].lower()}{undone[1:]}" in page.foot_left.text()
+    assert f"Undo “{undone}”" in page.foot_left.text()
 
 
 def test_three_keys_bring_a_backup_back_and_keep_what_stood_there(
