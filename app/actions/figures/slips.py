@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from app.actions.desk.amounts import money
+from app.actions.desk.amounts import money, totals
 from app.actions.desk.desk import Desk
 from app.actions.desk.telephones import shown_phone
 from app.actions.jobs.job_card import rate_text
@@ -16,6 +16,7 @@ from app.calculations.numbers.wording import capital, count_of
 from app.documents.papers.slip_sheet import HeldRow, SlipSheet, SlipStep, TaxRow
 from app.errors import Mendable
 from app.records.queries import slips as queries
+from app.records.queries import takings
 
 SPANS = ("month", "quarter", "year")
 WAYS = {
@@ -48,10 +49,14 @@ def slip(desk: Desk, first: date, last: date) -> Slip:
     """The slip of `first` to `last`, both included; `Mendable` where the last day is before."""
     check_span(first, last)
     with desk.book.reading() as session:
-        jobs, came = queries.done_by(session, last), queries.money_lines(session, last)
-    work = [pure.Work(one.job_id, one.done_on, one.lines) for one in jobs]
-    rule = Rounding(desk.settings.tax_rule)
-    return pure.slip(work, [pure.Came(*one) for one in came], first, last, rule)
+        done, came = queries.done_by(session, last), queries.money_lines(session, last)
+        nets = takings.nets_of(session, done)
+    work = [
+        pure.Work(job_id, done_on, tuple(lines), totals(desk, lines))
+        for job_id, done_on in done.items()
+        for lines in [nets.get(job_id, [])]
+    ]
+    return pure.slip(work, [pure.Came(*one) for one in came], first, last)
 
 
 def slip_sheet(desk: Desk, first: date, last: date) -> SlipSheet:

@@ -10,9 +10,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from fractions import Fraction
 
-from app.calculations.numbers.tax import Rounding, TaxedLine, Totals, totals
+from app.calculations.numbers.tax import Totals
 
 TIP, CREDIT = "tip", "credit"  # kinds of money that pay nothing of the job that they came with
 
@@ -21,13 +20,15 @@ TIP, CREDIT = "tip", "credit"  # kinds of money that pay nothing of the job that
 class Work:
     """What a job costs its customer.
 
-    `lines`: (net in minor units, tax rate in thousandths of a percent); `done_on`: None while it is
-    not done, and all that came for it is held; `invoiced_on`: None where no invoice is written.
+    `lines`: (net in minor units, tax rate in thousandths of a percent), and `sums` with their tax;
+    `done_on`: None while it is not done, and all that came for it is held; `invoiced_on`: None
+    where no invoice is written.
     """
 
     job_id: int
     done_on: date | None
     lines: tuple[tuple[int, int], ...]
+    sums: Totals
     invoiced_on: date | None = None
 
 
@@ -136,13 +137,7 @@ class Slip:
         return agree and all(one.difference == 0 for one in parts)
 
 
-def slip(
-    work: Iterable[Work],
-    came: Sequence[Came],
-    first: date,
-    last: date,
-    rule: Rounding = Rounding.ON_TOTAL,
-) -> Slip:
+def slip(work: Iterable[Work], came: Sequence[Came], first: date, last: date) -> Slip:
     """The slip for `first` to `last`, both included.
 
     Parameters
@@ -151,15 +146,12 @@ def slip(
         All jobs up to `last`; money for a job that is not among them counts as held.
     came
         All money up to `last`, with the lines that take others back. Later days change nothing.
-    rule
-        Where the tax of a job is rounded.
 
     Raises `ValueError` where the span ends before it begins.
     """
     if last < first:
         raise ValueError("A span ends before it begins")
     jobs = {one.job_id: one for one in work}
-    sums = {one.job_id: _sums(one, rule) for one in jobs.values()}
     paid: dict[int | None, dict[date, int]] = defaultdict(lambda: defaultdict(int))
     for one in came:
         if one.day <= last and one.kind not in (TIP, CREDIT):
@@ -168,7 +160,7 @@ def slip(
     owed_before = owed_after = not_invoiced = used = 0
     for key in {*jobs, *paid}:
         job = jobs.get(key) if key is not None else None
-        gross = sums[job.job_id].gross if job is not None else 0
+        gross = job.sums.gross if job is not None else 0
         before = _due(job, gross, paid.get(key, {}), first - timedelta(days=1))
         after = _due(job, gross, paid.get(key, {}), last)
         owed_before += before
@@ -181,13 +173,13 @@ def slip(
     return Slip(
         first=first,
         last=last,
-        taxes=_taxes(done, sums),
+        taxes=_taxes(done),
         owed_before=owed_before,
         owed_after=owed_after,
         not_invoiced=not_invoiced,
-        deposits=deposits.held(_held_on(jobs, sums, paid, last, done=False)),
+        deposits=deposits.held(_held_on(jobs, paid, last, done=False)),
         deposits_used=used,
-        overpaid=overpaid.held(_held_on(jobs, sums, paid, last, done=True)),
+        overpaid=overpaid.held(_held_on(jobs, paid, last, done=True)),
         credit=_credit(came, first, last),
         tips=sum(one.amount for one in within if one.kind == TIP),
         ways=_ways(within),
@@ -214,10 +206,6 @@ class _Running:
 
     def held(self, end: int) -> Held:
         return Held(self._start, self._came, self._went, end)
-
-
-def _sums(job: Work, rule: Rounding) -> Totals:
-    return totals([TaxedLine(net, Fraction(rate, 1000)) for net, rate in job.lines], rule)
 
 
 def _due(job: Work | None, gross: int, paid: Mapping[date, int], on: date) -> int:
@@ -261,7 +249,6 @@ def _follow(
 
 def _held_on(
     jobs: Mapping[int, Work],
-    sums: Mapping[int, Totals],
     paid: Mapping[int | None, Mapping[date, int]],
     last: date,
     *,
@@ -274,12 +261,12 @@ def _held_on(
         is_done = job is not None and job.done_on is not None and job.done_on <= last
         if is_done == done:
             so_far = sum(days.values())
-            gross = sums[job.job_id].gross if job is not None else 0
+            gross = job.sums.gross if job is not None else 0
             found += max(0, so_far - gross) if is_done else so_far
     if done:  # a discount above the price, and nothing paid
         for job in jobs.values():
             if job.job_id not in paid and job.done_on is not None and job.done_on <= last:
-                found += max(0, -sums[job.job_id].gross)
+                found += max(0, -job.sums.gross)
     return found
 
 
@@ -295,15 +282,15 @@ def _credit(came: Iterable[Came], first: date, last: date) -> Held:
     return Held(start, came_in, went, sum(one.amount for one in lines))
 
 
-def _taxes(done: Iterable[Work], sums: Mapping[int, Totals]) -> tuple[TaxPart, ...]:
+def _taxes(done: Iterable[Work]) -> tuple[TaxPart, ...]:
     on: dict[int, int] = defaultdict(int)
     tax: dict[int, int] = defaultdict(int)
     for job in done:
         for net, rate in job.lines:
             on[rate] += net
-        for percent, amount in sums[job.job_id].tax_by_rate.items():
+        for percent, amount in job.sums.tax_by_rate.items():
             tax[int(percent * 1000)] += amount
-    return tuple(TaxPart(rate, on[rate], tax[rate]) for rate in sorted(on))
+    return tuple(TaxPart(rate, on[rate], tax[rate]) for rate in sorted(on.keys() | tax.keys()))
 
 
 def _ways(within: Iterable[Came]) -> tuple[tuple[str, int], ...]:

@@ -8,15 +8,7 @@ from typing import NamedTuple
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.records.models import Charge, Job, Receipt
-
-
-class ChargedJob(NamedTuple):
-    """A job with its charges, (amount before tax, rate in thousandths of a percent)."""
-
-    job_id: int
-    done_on: date | None
-    lines: tuple[tuple[int, int], ...]
+from app.records.models import Job, Receipt
 
 
 class MoneyLine(NamedTuple):
@@ -29,21 +21,10 @@ class MoneyLine(NamedTuple):
     kind: str
 
 
-def done_by(session: Session, last: date) -> list[ChargedJob]:
-    """The jobs done by a day, with their charges."""
-    done = (Job.state == "done") & (Job.done_on <= last)
-    lines: dict[int, list[tuple[int, int]]] = {}
-    for job_id, amount, rate in session.execute(
-        select(Charge.job_id, Charge.amount, Charge.tax_rate)
-        .join(Job, Job.id == Charge.job_id)
-        .where(done)
-        .order_by(Charge.job_id, Charge.position, Charge.id)
-    ):
-        lines.setdefault(job_id, []).append((amount, rate))
-    return [
-        ChargedJob(job_id, done_on, tuple(lines.get(job_id, ())))
-        for job_id, done_on in session.execute(select(Job.id, Job.done_on).where(done))
-    ]
+def done_by(session: Session, last: date) -> dict[int, date]:
+    """The jobs done by a day, each with its day."""
+    query = select(Job.id, Job.done_on).where(Job.state == "done", Job.done_on <= last)
+    return {job_id: done_on for job_id, done_on in session.execute(query) if done_on is not None}
 
 
 def money_lines(session: Session, last: date) -> list[MoneyLine]:
