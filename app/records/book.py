@@ -36,6 +36,7 @@ from app.records.storage.turn import Turn
 from app.records.undo import forgetting, references, undoing
 from app.records.undo.action_log import LoggedAction, newest_actions, rows_of, write_action
 from app.records.undo.images import RowImage, Trace, watch
+from app.records.undo.invoiced import hold_invoiced_charges
 from app.records.undo.touched import RowTouched, Touched
 from app.records.undo.undoing import Undone, When
 
@@ -310,6 +311,7 @@ class Book:
     def _images_of(self, session: Session, trace: Trace) -> list[RowImage]:
         session.flush()
         images = trace.changed(session.connection())
+        hold_invoiced_charges(session.connection(), images)
         self._touched.note(self._changes + 1, images)
         return images
 

@@ -18,7 +18,7 @@ from app.records.models import CONFIRMED, EXPECTED, DaySheet, Receipt
 from app.records.queries import days as queries
 from app.records.queries import left_bookings, takings
 from app.records.queries.days import JobRow, Session
-from app.records.queries.takings import ReceiptRow
+from app.records.queries.takings import Nets, ReceiptRow
 from app.records.undo.ledgers import countering
 
 KINDS = frozenset({"money", "days"})
@@ -72,7 +72,7 @@ class _DayMoney:
 
     jobs: Sequence[JobRow]
     elsewhere: Sequence[JobRow]  # not on this day, and could still pay
-    nets: Mapping[int, Sequence[tuple[int, int]]]
+    nets: Mapping[int, Nets]
     receipts: Mapping[int, Sequence[ReceiptRow]]
     beside: Mapping[int, Sequence[ReceiptRow]]
     methods: Mapping[int, str]  # by customer
@@ -278,7 +278,7 @@ def rest_text(desk: Desk, job_id: int, day: date | None = None) -> str:
 def _standing(desk: Desk, day: date, job_id: int) -> _Standing:
     with desk.book.reading() as session:
         jobs = queries.jobs_by_id(session, [job_id])
-        nets = takings.nets_of(session, [job_id]).get(job_id, [])
+        nets = takings.nets_of(session, [job_id]).get(job_id, ())
         receipts = takings.receipts_of(session, [job_id]).get(job_id, [])
         beside = takings.beside_of(session, [job_id]).get(job_id, [])
     return _Standing(

@@ -23,7 +23,7 @@ from app.calculations.numbers.units import (
 from app.errors import Mendable
 from app.records.queries import stock as queries
 from app.records.queries.stock import SupplyRow
-from app.records.queries.takings import ReceiptRow
+from app.records.queries.takings import Nets, ReceiptRow
 
 MOST_DECIMALS = 3
 
@@ -154,17 +154,29 @@ def money(desk: Desk, minor: int) -> str:
 
 
 def totals(
-    desk: Desk, nets: Iterable[tuple[int, int]], receipts: Iterable[ReceiptRow] = ()
+    desk: Desk, nets: Nets | Iterable[tuple[int, int]], receipts: Iterable[ReceiptRow] = ()
 ) -> tax.Totals:
     """Net, tax, gross and due of a job, minor units, less what came for it.
 
-    `nets` are its charges, (amount, tax rate in thousandths of a percent).
+    `nets` are its charges, (amount, tax rate in thousandths of a percent); the tax of those that
+    stand on invoices and credit notes is as printed.
     """
-    return tax.totals(
-        [tax.TaxedLine(amount, Fraction(rate, 1000)) for amount, rate in nets],
+    found = nets if isinstance(nets, Nets) else Nets(open=list(nets))
+    sums = tax.totals(
+        [tax.TaxedLine(amount, Fraction(rate, 1000)) for amount, rate in found.open],
         tax.Rounding(desk.settings.tax_rule),
         sum(one.amount for one in receipts),
     )
+    if not found.printed_tax:
+        return sums
+    by_rate = dict(sums.tax_by_rate)
+    for whole, printed in found.printed_tax.items():
+        rate = Fraction(whole, 1000)
+        by_rate[rate] = by_rate.get(rate, 0) + printed
+    net, printed = sum(amount for amount, _ in found), sum(found.printed_tax.values())
+    gross = net + sums.tax + printed
+    due = gross - (sums.gross - sums.due)
+    return tax.Totals(net, dict(sorted(by_rate.items())), sums.tax + printed, gross, due)
 
 
 def entry_setting(

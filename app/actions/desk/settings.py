@@ -34,6 +34,8 @@ class Settings:
     system: System = System.US
     tax_rate: int = 0  # thousandths of a percent
     tax_rule: str = "total"  # per rate on the total, or "line"
+    terms_days: int = 14  # until an invoice is due, where the customer has no terms of their own
+    how_to_pay: str = ""  # on invoices; lines parted by semicolons, each “way: how”
     zone: str = "America/Chicago"
     region: str = "US"  # for telephone numbers without a country
     date_order: str = "mdy"  # for dates in files that could be read both ways
@@ -101,6 +103,8 @@ def checked(values: dict[str, Any]) -> dict[str, Any]:
             raise Mendable(
                 "Goods bought early count double after 1 to 3,650 days; type a number between."
             )
+        if name == "terms_days" and not 0 <= int(value) <= 365:
+            raise Mendable("An invoice is due after 0 to 365 days; type a number between.")
         if name in ("hourly_rate", "hours_a_day") and int(value) < 0:
             raise Mendable("A rate or number of hours cannot be below zero.")
     return {k: v.value if isinstance(v, System) else v for k, v in values.items()}

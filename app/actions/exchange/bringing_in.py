@@ -67,7 +67,7 @@ _SHOWN = {
     "jobs": "jobs job_services job_steps",
     "hours": "hours",
     "uses": "uses",
-    "money": "charges receipts",
+    "money": "charges receipts invoices invoice_lines invoice_taxes invoice_words",
     "layers": "layer_events judgements",
     "orders": "orders order_lines order_choices",
     "reminders": "reminders reminder_items reminder_events",

@@ -20,6 +20,8 @@ from app.records.queries.settings import Session
 _OWN = {
     "customers": "referred_by_id",
     "receipts": "counters_id",
+    "invoices": "credits_id",
+    "invoice_lines": "credits_line_id",
     "movements": "counters_id",
     "pool_events": "counters_id",
     "layer_events": "counters_id",

@@ -72,7 +72,9 @@ _MARKS: dict[str, tuple[str, ...]] = {
 # What a file may change in a row that stands; ledgers and what they rest on only grow.
 _OPEN = frozenset(_MARKS)
 # What belongs to one book alone and is not carried into another that has its own.
-_OWN = frozenset({"settings", "days", "order_choices"})
+# An invoice's number is this book's, without a gap; another's invoices stay with the other.
+_INVOICES = frozenset({"invoices", "invoice_lines", "invoice_taxes", "invoice_words"})
+_OWN = frozenset({"settings", "days", "order_choices"}) | _INVOICES
 # Whoever asked for silence keeps it, whatever an older file says.
 _SILENCE = frozenset(
     {("customers", "stopped_on"), ("customers", "deceased"), ("consents", "withdrawn_on")}

@@ -99,6 +99,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         there(found[0] if found else None, "This job")
         plan = plans(desk, session, found)[job_id]
         charges = queries.charges_of(session, job_id)
+        nets = takings.nets_of(session, [job_id]).get(job_id, takings.Nets())
         receipts = takings.receipts_of(session, [job_id]).get(job_id, [])
         beside = takings.beside_of(session, [job_id]).get(job_id, [])
         vehicle = session.get(Vehicle, plan.job.vehicle_id) if plan.job.vehicle_id else None
@@ -108,7 +109,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         on = plan.job.vehicle_id
         history = people_queries.history(session, vehicle_id=on) if on else []
         log = queries.actions_on(session, plan.job.number_text)
-    cash = _money(desk, charges, receipts, beside, today)
+    cash = _money(desk, charges, nets, receipts, beside, today)
     worked = sum(
         row.minutes
         for row in plan.hours
@@ -249,12 +250,13 @@ def rate_text(rate: int) -> str:
 def _money(
     desk: Desk,
     charges: Sequence[queries.ChargeRow],
+    nets: takings.Nets,
     receipts: Sequence[takings.ReceiptRow],
     beside: Sequence[takings.ReceiptRow],
     today: date,
 ) -> CardMoney:
     came = [one for one in receipts if one.state != EXPECTED or one.day < today]
-    sums = totals(desk, [(one.amount, one.tax_rate) for one in charges], came)
+    sums = totals(desk, nets, came)
     shown = sorted([*came, *beside], key=lambda one: (one.day, one.receipt_id))
     return CardMoney(tuple(charges), tuple(shown), sums, sum(one.amount for one in came))
 

@@ -19,7 +19,7 @@ from app.calculations.numbers.months import read_months
 from app.documents.reading.people import read_mails, read_phones
 from app.errors import Mendable
 from app.records.asking import to_write
-from app.records.models import Consent, Customer, Job, OwnerLink, Receipt, Reminder
+from app.records.models import Consent, Customer, Invoice, Job, OwnerLink, Receipt, Reminder
 from app.records.queries import people as queries
 from app.records.queries import takings
 from app.records.queries.refusals import refusals
@@ -33,7 +33,7 @@ FIELDS = frozenset(
     {
         "name", "is_firm", "household", "phone", "second_phone", "email", "street", "city",
         "region", "postal_code", "country", "asks_by", "may_remind", "later_until",
-        "referred_by_id", "tax_exempt_no", "notes", "season_months", "season_title",
+        "referred_by_id", "tax_exempt_no", "terms_days", "notes", "season_months", "season_title",
     }
 )  # fmt: skip
 
@@ -226,6 +226,9 @@ def merge_customers(desk: Desk, keep_id: int, other_id: int) -> Changed:
         for model in named:
             for row in to_write(session, model, customer_id=other_id):
                 row.customer_id = keep_id
+        for model in (Job, Invoice):
+            for row in to_write(session, model, payer_id=other_id):
+                row.payer_id = keep_id
         _move_deposits(desk, session, keep_id, other_id, name)
         for sent_id, _ in queries.referred_by(session, other_id):
             session.get_one(Customer, sent_id).referred_by_id = keep_id

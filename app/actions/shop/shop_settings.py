@@ -32,6 +32,8 @@ NAMES = {
     "system": "Units",
     "tax_rate": "Tax rate",
     "tax_rule": "Where tax is rounded",
+    "terms_days": "Days until an invoice is due",
+    "how_to_pay": "How to pay, on invoices",
     "zone": "Time zone",
     "region": "Country of telephone numbers",
     "date_order": "Order of dates in files",
@@ -60,7 +62,7 @@ NAMES = {
 
 
 MONTH = 365 / 12  # days
-_WHOLE = {"hours_a_day": (1, 24), "mail_port": (1, 65535)}
+_WHOLE = {"hours_a_day": (1, 24), "terms_days": (0, 365), "mail_port": (1, 65535)}
 
 
 def shelf_money_text(desk: Desk) -> str:

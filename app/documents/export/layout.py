@@ -76,6 +76,7 @@ customers | Customers | numbered
   deceased: Deceased, yes
   referred_by_id: Referred by, key:customers
   tax_exempt_no: Tax exemption no., text
+  terms_days: Days to pay, whole
   notes: Notes, text
   since: Customer since, day
   archived_on: Archived on, day, Kept for its history; shown only when asked for by name.
@@ -232,6 +233,8 @@ jobs | Jobs | numbered
   done_on: Done on, day
   expected_minutes: Expected minutes, whole
   drift_reason: Why it took longer, text
+  payer_id: Payer key, key:customers, Who pays where that is not the customer.
+  order_number: Their order number, text
   came_to_nothing: Came to nothing, yes, An enquiry that ended without a booking.
   ended_because: Why it was called off or came to nothing, text
   notes: Notes, text
@@ -294,6 +297,55 @@ receipts | Receipts | numbered
   kind: Kind, text, payment, deposit, refund, tip, credit or reversed.
   state: State, text, confirmed; or expected: nobody said that it came.
   counters_id: Takes back, key:receipts
+  note: Note, text
+
+invoices | Invoices | numbered
+  kind: Kind, text, invoice or credit.
+  year: Year, whole
+  number: Number, whole, Counted from 1 in each year of each kind.
+  issued_on: Issued on, day
+  at: Issued at, moment
+  payer_id: Payer key, key:customers
+  payer_name: Payer, text, As printed.
+  payer_address: Address, text, As printed.
+  credits_id: Credits, key:invoices
+  reason: Why credited, text
+  order_number: Their order number, text
+  terms_days: Days to pay, whole
+  due_on: Due on, day
+  currency: Currency, text
+  tax_rule: Tax rounded on, text, total or line.
+  tax_text: Why no tax, text
+  net: Before tax, money
+  tax: Tax, money
+  gross: Comes to, money
+
+invoice_lines | Invoice lines | numbered
+  invoice_id: Invoice key, key:invoices
+  position: Position, whole
+  job_id: Job key, key:jobs
+  charge_id: Charge key, key:charges
+  credits_line_id: Credits line, key:invoice_lines
+  text: Line, text
+  amount: Amount, money, Before tax.
+  tax_rate: Tax rate in percent, thousandths
+  tax_letter: Letter of the tax, text
+  tax: Share of the tax, money
+
+invoice_taxes | Invoice taxes | numbered
+  invoice_id: Invoice key, key:invoices
+  letter: Letter, text
+  rate: Tax rate in percent, thousandths
+  net: On, money
+  tax: Tax, money
+
+invoice_words | Invoice words | numbered
+  invoice_id: Invoice key, key:invoices
+  day: Day, day
+  at: Written at, moment
+  kind: Kind, text, sent, asked or promised.
+  how: How, text, mail, letter, phone or paper.
+  until: Promised day, day
   note: Note, text
 
 orders | Orders | numbered

@@ -6,6 +6,7 @@ would take each of them apart when the program starts.
 
 from app.records.models.base import CONFIRMED, EXPECTED, Instant, Ledger, Record
 from app.records.models.days import Action, DaySheet, Image, Setting
+from app.records.models.invoices import Invoice, InvoiceLine, InvoiceTax, InvoiceWord
 from app.records.models.money import BESIDE_THE_JOB, Charge, Receipt
 from app.records.models.people import Consent, Customer, OwnerLink, Vehicle
 from app.records.models.protection import (
@@ -42,8 +43,9 @@ from app.records.models.work import (
 
 __all__ = [
     "BESIDE_THE_JOB", "CONFIRMED", "EXPECTED", "Action", "Balance", "Charge", "Consent",
-    "Customer", "DaySheet", "Hours", "Image", "Instant",
-    "Job", "JobService", "JobStep", "Judgement", "LayerEvent", "Ledger", "Lot", "Movement",
+    "Customer", "DaySheet", "Hours", "Image", "Instant", "Invoice", "InvoiceLine", "InvoiceTax",
+    "InvoiceWord", "Job", "JobService", "JobStep", "Judgement", "LayerEvent", "Ledger", "Lot",
+    "Movement",
     "Order", "OrderChoice", "OrderLine", "OwnerLink", "Pack", "PackBreak", "PoolEvent", "Receipt",
     "RecipeLine", "Record", "Reminder", "ReminderEvent", "ReminderItem", "Service", "ServiceStep",
     "Setting", "Supplier", "SupplierDate", "Supply", "Use", "Vehicle",

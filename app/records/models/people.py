@@ -42,6 +42,7 @@ class Customer(Record):
     deceased: Mapped[bool] = mapped_column(default=False)
     referred_by_id: Mapped[int | None] = mapped_column(ForeignKey("customers.id", **LATE))
     tax_exempt_no: Mapped[str] = mapped_column(String(60), default="")
+    terms_days: Mapped[int | None]  # until an invoice is due; empty: as the shop's others
     notes: Mapped[str] = mapped_column(Text, default="")
     since: Mapped[date | None]
     archived_on: Mapped[date | None]  # kept for its history, shown only when asked for by name

@@ -33,6 +33,10 @@ WORDS: dict[tuple[str, str], tuple[str, ...]] = {
     ),
     ("receipts", "state"): (CONFIRMED, EXPECTED),
     ("receipts", "kind"): ("payment", "deposit", "refund", "tip", "credit", "reversed"),
+    ("invoices", "kind"): ("invoice", "credit"),
+    ("invoices", "tax_rule"): ("total", "line"),
+    ("invoice_words", "kind"): ("sent", "asked", "promised"),
+    ("invoice_words", "how"): ("", "mail", "letter", "phone", "paper"),
     ("supplies", "pool"): ("", *RUNGS),
     ("pool_events", "kind"): POOL_KINDS,
     ("pool_events", "source"): STATES,
@@ -49,11 +53,12 @@ SETTINGS: dict[str, Sequence[str] | type | tuple[type, ...]] = {
     **dict.fromkeys(
         ("shop_name", "shop_address", "shop_phone", "shop_email", "currency", "zone", "region",
          "mail_host", "mail_user", "backup_folder", "backup_salt", "letter_text",
-         "letter_subject", "consent_wording"),
+         "letter_subject", "consent_wording", "how_to_pay"),
         _TEXT,
     ),
     **dict.fromkeys(
-        ("tax_rate", "hourly_rate", "hours_a_day", "longest_days", "mail_port"), _WHOLE
+        ("tax_rate", "hourly_rate", "hours_a_day", "longest_days", "mail_port", "terms_days"),
+        _WHOLE,
     ),
     **dict.fromkeys(("service_quantile", "freight_days", "scale"), _NUMBER),
     **dict.fromkeys(

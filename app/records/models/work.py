@@ -76,6 +76,9 @@ class Job(Record):
     done_on: Mapped[date | None] = mapped_column(index=True)
     expected_minutes: Mapped[int] = mapped_column(default=0)
     drift_reason: Mapped[str] = mapped_column(String(40), default="")
+    # Who will pay, where that is not the customer (named, not bound), and their order number.
+    payer_id: Mapped[int | None] = mapped_column(index=True)
+    order_number: Mapped[str] = mapped_column(String(60), default="")
     came_to_nothing: Mapped[bool] = mapped_column(default=False)  # an enquiry, cancelled unbooked
     ended_because: Mapped[str] = mapped_column(String(200), default="")  # why it was cancelled
     notes: Mapped[str] = mapped_column(Text, default="")

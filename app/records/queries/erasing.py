@@ -19,6 +19,7 @@ from sqlalchemy.orm import Session
 from app.errors import Refused
 from app.records.asking import in_parts
 from app.records.models import Action, Image, Record
+from app.records.models.invoices import lifted
 from app.records.queries import person
 from app.records.queries.everything import blank
 from app.records.undo.images import key_column, key_from_text, table_named
@@ -39,6 +40,8 @@ _EMPTIED = {
     "jobs": ("title", "wanted", "drift_reason", "ended_because", "notes"),
     "job_steps": ("because",),
     "receipts": ("note",),
+    "invoices": ("payer_address", "reason", "order_number"),
+    "invoice_words": ("note",),
     "layer_events": ("note",),
     "judgements": ("note",),
     "reminders": ("subject", "text", "reason"),
@@ -59,6 +62,7 @@ _FREE = frozenset(
     {
         "note", "notes", "reason", "because", "summary", "text", "subject", "title", "typed",
         "what", "wording", "how", "by", "description", "value", "wanted", "ended_because",
+        "order_number", "payer_name", "payer_address", "tax_text",
     }
 )  # fmt: skip
 _SHOPS_OWN = ("shop_", "mail_", "letter_", "consent_")  # settings in which the shop tells itself
@@ -122,8 +126,9 @@ def erase(session: Session, customer_id: int, today: date, at: datetime) -> str:
     session.expunge_all()  # rows are changed below without the session
     _forget(session, traces, words, own)
     _rename_actions(session, _pattern(alone), label)
-    _empty(session, traces, today)
-    _sweep(session, traces, words, own)
+    with lifted(session.connection()):
+        _empty(session, traces, today)
+        _sweep(session, traces, words, own)
     session.add(Action(name=label, at=at, day=today, kinds=["customers"], state="kept"))
     return label
 
@@ -267,6 +272,9 @@ def _empty(session: Session, traces: _Traces, today: date) -> None:
         session.execute(
             update(vehicles).where(where).values(description=words or "vehicle", archived_on=today)
         )
+    papers = table_named("invoices")
+    for part in in_parts(traces.ids["invoices"]):
+        session.execute(update(papers).where(papers.c.id.in_(part)).values(payer_name=traces.label))
     letters = table_named("reminders")
     for part in in_parts(traces.ids["reminders"]):
         session.execute(

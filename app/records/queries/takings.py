@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
+from dataclasses import field as dataclass_field
 from datetime import date
 
-from sqlalchemy import ColumnElement, and_, func, select
+from sqlalchemy import ColumnElement, and_, case, func, select
 from sqlalchemy.orm import Session
 
 from app.records.asking import columns, grouped, in_parts, rows_in_parts, sums_of
-from app.records.models import BESIDE_THE_JOB, Charge, Job, Receipt
+from app.records.models import BESIDE_THE_JOB, Charge, Invoice, InvoiceLine, Job, Receipt
 from app.records.queries import days
 from app.records.undo.ledgers import standing
 
@@ -31,16 +32,43 @@ class ReceiptRow:
 _RECEIPT = columns(ReceiptRow, Receipt, receipt_id=Receipt.id)
 
 
-def nets_of(session: Session, job_ids: Collection[int]) -> dict[int, list[tuple[int, int]]]:
-    """(amount, tax rate) of each charge of each job."""
-    found: dict[int, list[tuple[int, int]]] = {}
+@dataclass
+class Nets:
+    """What a job is charged: (amount before tax, tax rate), apart as it stands on papers or not.
+
+    The tax of what was invoiced is as printed, whatever the shop's rule or the rest is since.
+    """
+
+    invoiced: list[tuple[int, int]] = dataclass_field(default_factory=list)
+    open: list[tuple[int, int]] = dataclass_field(default_factory=list)
+    printed_tax: dict[int, int] = dataclass_field(default_factory=dict)  # by rate
+
+    def __iter__(self) -> Iterator[tuple[int, int]]:
+        return iter((*self.invoiced, *self.open))
+
+
+def nets_of(session: Session, job_ids: Collection[int]) -> dict[int, Nets]:
+    """The charges of each job that has any."""
+    found: dict[int, Nets] = {}
+    sign = case((Invoice.kind == "credit", -1), else_=1)
     for part in in_parts(job_ids):
-        for job_id, amount, rate in session.execute(
-            select(Charge.job_id, Charge.amount, Charge.tax_rate)
+        papers = session.execute(
+            select(InvoiceLine.job_id, InvoiceLine.charge_id, InvoiceLine.tax_rate,
+                   sign * InvoiceLine.tax)
+            .join(Invoice, Invoice.id == InvoiceLine.invoice_id)
+            .where(InvoiceLine.job_id.in_(part))
+        ).all()  # fmt: skip
+        on_paper = {charge_id for _, charge_id, _, _ in papers}
+        for job_id, _, rate, tax in papers:
+            printed = found.setdefault(job_id, Nets()).printed_tax
+            printed[rate] = printed.get(rate, 0) + tax
+        for job_id, charge_id, amount, rate in session.execute(
+            select(Charge.job_id, Charge.id, Charge.amount, Charge.tax_rate)
             .where(Charge.job_id.in_(part))
             .order_by(Charge.position, Charge.id)
         ):
-            found.setdefault(job_id, []).append((amount, rate))
+            nets = found.setdefault(job_id, Nets())
+            (nets.invoiced if charge_id in on_paper else nets.open).append((amount, rate))
     return found
 
 

@@ -175,6 +175,32 @@ ROWS["0004"] = [
     }),
 ]  # fmt: skip
 
+# What the fifth version has more: an invoice with its line, its tax and that it was mailed.
+ROWS["0005"] = [
+    *ROWS["0004"],
+    ("charges", {
+        "id": 1, "job_id": 1, "position": 1, "text": "wash", "amount": 9000, "tax_rate": 7250,
+    }),
+    ("invoices", {
+        "id": 1, "kind": "invoice", "year": 2025, "number": 1, "issued_on": "2025-05-05",
+        "at": "2025-05-05 22:20:00.000000", "payer_id": 1, "payer_name": "Ada Quillfeather",
+        "payer_address": "", "reason": "", "order_number": "PO 12", "terms_days": 14,
+        "due_on": "2025-05-19", "currency": "USD", "tax_rule": "total", "tax_text": "",
+        "net": 9000, "tax": 653, "gross": 9653,
+    }),
+    ("invoice_lines", {
+        "id": 1, "invoice_id": 1, "position": 1, "job_id": 1, "charge_id": 1, "text": "wash",
+        "amount": 9000, "tax_rate": 7250, "tax_letter": "A", "tax": 653,
+    }),
+    ("invoice_taxes", {
+        "id": 1, "invoice_id": 1, "letter": "A", "rate": 7250, "net": 9000, "tax": 653,
+    }),
+    ("invoice_words", {
+        "id": 1, "invoice_id": 1, "day": "2025-05-05", "at": "2025-05-05 22:25:00.000000",
+        "kind": "sent", "how": "mail", "note": "",
+    }),
+]  # fmt: skip
+
 
 def make(version: str, path: Path) -> None:
     """Write the book of a version to a file that is not there yet."""

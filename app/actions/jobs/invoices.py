@@ -1,0 +1,303 @@
+"""Invoices and credit notes of a job: issuing them, and how they stand.
+
+A paper never changes once it is issued. Its number is taken in the transaction that writes it, so
+a series has neither gap nor double. What is taken back is written as a credit note, which puts a
+charge below zero on the job: so what the job owes follows from its charges as before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any
+
+from app.actions.desk.amounts import money
+from app.actions.desk.desk import Changed, Desk, there
+from app.actions.desk.open_day import numbered
+from app.actions.jobs.booking_jobs import KINDS, LEARNT, job_of, last_charge
+from app.calculations.numbers.invoicing import Reckoned, Standing, credit_of, reckoned, room_of
+from app.calculations.numbers.money import read_money
+from app.calculations.numbers.tax import Rounding
+from app.errors import Mendable
+from app.records.models import Charge, Customer, Invoice, InvoiceLine, InvoiceTax, InvoiceWord
+from app.records.queries import invoices as queries
+from app.records.queries import jobs as job_queries
+from app.records.queries.invoices import InvoiceLineRow, InvoiceRow, InvoiceTaxRow, InvoiceWordRow
+from app.records.queries.jobs import ChargeRow, Session
+
+LONGEST_REASON = 300
+
+
+@dataclass(frozen=True, kw_only=True)
+class Issued:
+    """A paper as issued, and what is due on it now; minor units."""
+
+    invoice: InvoiceRow
+    lines: tuple[InvoiceLineRow, ...]
+    taxes: tuple[InvoiceTaxRow, ...]
+    credited: int  # with tax, by credit notes to it
+    words: tuple[InvoiceWordRow, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Papers:
+    """The papers of a job, the oldest first, and what stands on none yet."""
+
+    issued: tuple[Issued, ...] = ()
+    open_charges: tuple[ChargeRow, ...] = ()
+    next_text: str = ""  # the number that the next invoice would have now
+
+    def standing(self, invoice_id: int) -> list[Standing]:
+        """The lines of an invoice in their order, each with what was taken back of it."""
+        back: dict[int, int] = {}
+        for one in (line for paper in self.issued for line in paper.lines):
+            if one.credits_line_id is not None:
+                back[one.credits_line_id] = back.get(one.credits_line_id, 0) + one.amount
+        return [
+            Standing(line.amount, line.tax_rate, back.get(line.line_id, 0))
+            for paper in self.issued
+            if paper.invoice.invoice_id == invoice_id
+            for line in paper.lines
+        ]
+
+    @property
+    def newest(self) -> Issued | None:
+        """The invoice issued last."""
+        return next((one for one in reversed(self.issued) if one.invoice.kind == "invoice"), None)
+
+
+def papers_of(desk: Desk, job_id: int) -> Papers:
+    """The invoices and credit notes of a job, and its charges that stand on none."""
+    with desk.book.reading() as session:
+        return _papers(session, desk, job_id)
+
+
+def _papers(session: Session, desk: Desk, job_id: int) -> Papers:
+    lines = queries.lines_on(session, [job_id]).get(job_id, [])
+    on_paper = {line.charge_id for line in lines}
+    charges = job_queries.charges_of(session, job_id)
+    ids = {line.invoice_id for line in lines}
+    rows = queries.invoices_by_id(session, ids)
+    taxes, words = queries.taxes_of(session, ids), queries.words_on(session, ids)
+    year = desk.today.year
+    return Papers(
+        issued=tuple(
+            Issued(
+                invoice=row,
+                lines=tuple(one for one in lines if one.invoice_id == row.invoice_id),
+                taxes=tuple(taxes.get(row.invoice_id, ())),
+                credited=sum(one.gross for one in rows if one.credits_id == row.invoice_id),
+                words=tuple(words.get(row.invoice_id, ())),
+            )
+            for row in rows
+        ),
+        open_charges=tuple(one for one in charges if one.charge_id not in on_paper),
+        next_text=f"{year}-{queries.next_number(session, 'invoice', year):04d}",
+    )
+
+
+def issue(desk: Desk, job_id: int) -> Changed:
+    """Issue an invoice over a job's charges that stand on none yet.
+
+    `Mendable` where the job is not done, nobody is to pay, or nothing is left to be invoiced.
+    It cannot be undone: a credit note takes it back.
+    """
+    with desk.book.reading() as session:
+        number = numbered(job_of(session, job_id).number)
+    with _issuing(desk, f"Invoice of {number}") as session:
+        job = job_of(session, job_id)
+        charges = _papers(session, desk, job_id).open_charges
+        if job.state != "done":
+            raise Mendable(
+                f"Job {number} is not done; an invoice is issued for work that is. "
+                "Close its last day first, or take a deposit."
+            )
+        if not charges:
+            raise Mendable("Every charge of this job stands on an invoice already.")
+        payer = session.get(Customer, job.payer_id or job.customer_id or 0)
+        if payer is None:
+            raise Mendable("Nobody is named who pays; give the job its customer first.")
+        terms = desk.settings.terms_days if payer.terms_days is None else payer.terms_days
+        exempt = payer.tax_exempt_no and not any(one.tax_rate for one in charges)
+        row = _paper(
+            session, desk, "invoice", payer,
+            order_number=job.order_number,
+            terms_days=terms,
+            due_on=desk.today + timedelta(days=terms),
+            tax_text=f"Exempt from tax, certificate {payer.tax_exempt_no}" if exempt else "",
+        )  # fmt: skip
+        lines = [
+            InvoiceLine(
+                job_id=job_id, position=at, charge_id=one.charge_id, text=one.text,
+                amount=one.amount, tax_rate=one.tax_rate,
+            )
+            for at, one in enumerate(charges, 1)
+        ]  # fmt: skip
+        sums = reckoned([(one.amount, one.tax_rate) for one in charges], Rounding(row.tax_rule))
+        if sums.gross <= 0:
+            raise Mendable("These charges come to nothing, so there is nothing to invoice.")
+        _write(session, row, lines, sums, _letters(one.tax_rate for one in charges))
+        paper, gross = f"{row.year}-{row.number:04d}", row.gross
+    said = f"Invoice {paper} over {money(desk, gross)} is issued and stays as it is"
+    return Changed(f"Issued invoice {paper}", KINDS, f"{said}; a credit note takes it back.")
+
+
+def left_to_credit(papers: Papers, line: InvoiceLineRow) -> int:
+    """What of an invoice's line can be credited alone, minor units before tax: what no credit note
+    took back yet, and not more than is left of its rate together with the discounts."""
+    (paper,) = (one for one in papers.issued if line in one.lines)
+    return room_of(papers.standing(line.invoice_id), paper.lines.index(line))
+
+
+def credit(
+    desk: Desk, invoice_id: int, reason: str, line_id: int | None = None, typed: str = ""
+) -> Changed:
+    """Take an invoice back, or of one of its lines what is typed (before tax; all of it if not).
+
+    The tax goes back at the rate that was charged. `Mendable` without a reason, or where more is
+    taken back than stands.
+    """
+    reason = " ".join(reason.split())
+    if not reason:
+        raise Mendable("Say why it is credited; that stands on the credit note.")
+    if len(reason) > LONGEST_REASON:
+        raise Mendable(f"The reason is longer than {LONGEST_REASON} characters; shorten it.")
+    with desk.book.reading() as session:
+        job_id = there(queries.job_of(session, invoice_id), "This invoice")
+        name = f"Credit note to {numbered(job_of(session, job_id).number)}"
+    with _issuing(desk, name) as session:
+        found = there(queries.invoice(session, invoice_id), "This invoice")
+        if found.kind != "invoice":
+            raise Mendable("A credit note is not credited; write another charge instead.")
+        papers = _papers(session, desk, job_id)
+        (issued,) = (one for one in papers.issued if one.invoice.invoice_id == invoice_id)
+        standing = papers.standing(invoice_id)
+        if line_id is None:
+            taken = {at: one.left for at, one in enumerate(standing)}
+        else:
+            at = next(at for at, one in enumerate(issued.lines) if one.line_id == line_id)
+            room = room_of(standing, at)
+            if not room and standing[at].left:
+                raise Mendable(
+                    "This line cannot be credited alone, for others of its rate were taken back; "
+                    "credit the whole invoice."
+                )
+            taken = {at: _part(desk, typed, room) if typed.strip() else room}
+        taken = {at: amount for at, amount in taken.items() if amount}
+        sums = credit_of(standing, taken, Rounding(found.tax_rule))
+        if not sums.gross:
+            raise Mendable("All of it was credited already.")
+        parts = [(issued.lines[at], amount) for at, amount in taken.items()]
+        payer = session.get(Customer, found.payer_id or 0)
+        row = _paper(
+            session, desk, "credit", payer, credits_id=invoice_id, reason=reason,
+            payer_name=found.payer_name, payer_address=found.payer_address,
+            currency=found.currency, tax_rule=found.tax_rule,
+        )  # fmt: skip
+        number = f"C-{row.year}-{row.number:04d}"
+        at = last_charge(session, job_id)
+        lines = []
+        for position, (line, amount) in enumerate(parts, 1):
+            text = f"Credit note {number}: {line.text}"[:200]
+            charge = Charge(
+                job_id=job_id, position=at + position, text=text, amount=-amount,
+                tax_rate=line.tax_rate,
+            )  # fmt: skip
+            session.add(charge)
+            session.flush()
+            lines.append(
+                InvoiceLine(
+                    job_id=job_id, position=position, charge_id=charge.id,
+                    credits_line_id=line.line_id, text=line.text, amount=amount,
+                    tax_rate=line.tax_rate,
+                )
+            )  # fmt: skip
+        letters = {line.tax_rate: line.tax_letter for line in issued.lines}
+        _write(session, row, lines, sums, letters)
+        gross = row.gross
+    said = f"Credit note {number} over {money(desk, gross)} to {found.number_text} is issued"
+    return Changed(f"Issued credit note {number}", KINDS, f"{said} and stays as it is.")
+
+
+def note_sent(desk: Desk, invoice_id: int, how: str) -> Changed:
+    """Note that a paper went out: by mail, letter or handed over on paper."""
+    with desk.book.reading() as session:
+        number = there(queries.invoice(session, invoice_id), "This invoice").number_text
+    name = f"{number} went out by {how}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        word = {"day": desk.today, "at": desk.clock(), "kind": "sent", "how": how}
+        session.add(InvoiceWord(invoice_id=invoice_id, **word))
+    return Changed(name, KINDS)
+
+
+@contextmanager
+def _issuing(desk: Desk, name: str) -> Iterator[Session]:
+    """A change that no undo takes back."""
+    with (
+        desk.still_standing(LEARNT),
+        desk.book.change(
+            name, day=desk.today, kinds=KINDS, at=desk.clock(), undoable=False
+        ) as session,
+    ):
+        yield session
+
+
+def _paper(session: Session, desk: Desk, kind: str, payer: Customer | None, **more: Any) -> Invoice:
+    """A paper with the next number of its series, not yet written."""
+    named = {"payer_name": payer.name, "payer_address": _address(payer)} if payer else {}
+    year = desk.today.year
+    usual = {"currency": desk.settings.currency, "tax_rule": desk.settings.tax_rule}
+    return Invoice(
+        kind=kind,
+        year=year,
+        number=queries.next_number(session, kind, year),
+        issued_on=desk.today,
+        at=desk.clock(),
+        payer_id=payer.id if payer else None,
+        **(usual | named | more),
+    )
+
+
+def _address(payer: Customer) -> str:
+    city = " ".join(filter(None, (payer.city, payer.region, payer.postal_code)))
+    return "\n".join(filter(None, (payer.street, city, payer.country)))
+
+
+def _part(desk: Desk, typed: str, left: int) -> int:
+    amount = read_money(typed, desk.settings.currency)
+    if not 0 < amount <= left:
+        raise Mendable(
+            f"Of this line {money(desk, left)} can be credited, before tax; type up to that."
+        )
+    return amount
+
+
+def _write(
+    session: Session,
+    row: Invoice,
+    lines: Sequence[InvoiceLine],
+    sums: Reckoned,
+    letters: Mapping[int, str],
+) -> None:
+    """Write a paper with its lines and taxes."""
+    row.net, row.tax, row.gross = sums.net, sums.tax, sums.gross
+    session.add(row)
+    session.flush()
+    for line, tax in zip(lines, sums.shares, strict=True):
+        line.invoice_id, line.tax_letter, line.tax = row.id, letters[line.tax_rate], tax
+        session.add(line)
+    for one in sums.rates:
+        session.add(
+            InvoiceTax(
+                invoice_id=row.id, letter=letters[one.rate], rate=one.rate, net=one.net,
+                tax=one.tax,
+            )
+        )  # fmt: skip
+
+
+def _letters(rates: Iterable[int]) -> dict[int, str]:
+    """A letter for each rate, the highest first; none where there is no tax."""
+    named = {rate: chr(ord("A") + at) for at, rate in enumerate(sorted(set(rates), reverse=True))}
+    return {rate: letter if rate else "" for rate, letter in named.items()}

@@ -1,0 +1,164 @@
+"""Invoices and credit notes: what was printed, which never changes, and what was said of it since.
+
+The triggers hold this in the database itself, whatever program opens the book. What is not among
+the printed columns may be set anew: a payer who was put together with another, and the name and
+address of a person who is erased.
+"""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date, datetime
+
+from sqlalchemy import DDL, Connection, ForeignKey, String, Table, Text, UniqueConstraint, event
+from sqlalchemy.orm import Mapped, mapped_column
+
+from app.records.models.base import KEEPS_NUMBERS, LATE, Record
+
+
+class Invoice(Record):
+    """An invoice, or a credit note to one; sums as printed, in minor units, never below zero."""
+
+    __tablename__ = "invoices"
+    __table_args__ = (UniqueConstraint("kind", "year", "number"), KEEPS_NUMBERS)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    kind: Mapped[str] = mapped_column(String(10), default="invoice")  # invoice, credit
+    # Counted from 1 in each year of each kind, without a gap.
+    year: Mapped[int]
+    number: Mapped[int]
+    issued_on: Mapped[date] = mapped_column(index=True)
+    at: Mapped[datetime]
+    # Who pays, and need not be the owner; empty where the job has no customer.
+    payer_id: Mapped[int | None] = mapped_column(ForeignKey("customers.id", **LATE), index=True)
+    payer_name: Mapped[str] = mapped_column(String(200), default="")  # as printed
+    payer_address: Mapped[str] = mapped_column(Text, default="")  # as printed, in lines
+    # Of a credit note: the invoice that it takes back, or a part of.
+    credits_id: Mapped[int | None] = mapped_column(ForeignKey("invoices.id", **LATE), index=True)
+    reason: Mapped[str] = mapped_column(String(300), default="")
+    order_number: Mapped[str] = mapped_column(String(60), default="")  # the customer's own
+    terms_days: Mapped[int] = mapped_column(default=0)
+    due_on: Mapped[date | None]
+    currency: Mapped[str] = mapped_column(String(3))
+    tax_rule: Mapped[str] = mapped_column(String(10))  # total, line
+    tax_text: Mapped[str] = mapped_column(String(200), default="")  # why no tax, as printed
+    net: Mapped[int]
+    tax: Mapped[int]
+    gross: Mapped[int]
+
+
+class InvoiceLine(Record):
+    """A line of an invoice; of a credit note what it takes back, positive where that was."""
+
+    __tablename__ = "invoice_lines"
+    __table_args__ = KEEPS_NUMBERS
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    invoice_id: Mapped[int] = mapped_column(ForeignKey("invoices.id", **LATE), index=True)
+    position: Mapped[int]
+    job_id: Mapped[int] = mapped_column(ForeignKey("jobs.id", **LATE), index=True)
+    # The charge that it came from; of a credit note that which it wrote. Named, not bound: once
+    # all of an invoice is credited, its charges may be taken out.
+    charge_id: Mapped[int | None] = mapped_column(index=True)
+    credits_line_id: Mapped[int | None] = mapped_column(
+        ForeignKey("invoice_lines.id", **LATE), index=True
+    )
+    text: Mapped[str] = mapped_column(String(200))
+    amount: Mapped[int]  # before tax
+    tax_rate: Mapped[int] = mapped_column(default=0)  # thousandths of a percent
+    tax_letter: Mapped[str] = mapped_column(String(3), default="")
+    # Its share of the tax of its letter: what a job owes of an invoice of many, to the cent.
+    tax: Mapped[int] = mapped_column(default=0)
+
+
+class InvoiceTax(Record):
+    """The tax of one rate of an invoice or credit note, as printed."""
+
+    __tablename__ = "invoice_taxes"
+    __table_args__ = KEEPS_NUMBERS
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    invoice_id: Mapped[int] = mapped_column(ForeignKey("invoices.id", **LATE), index=True)
+    letter: Mapped[str] = mapped_column(String(3), default="")
+    rate: Mapped[int] = mapped_column(default=0)  # thousandths of a percent
+    net: Mapped[int]
+    tax: Mapped[int]
+
+
+class InvoiceWord(Record):
+    """What passed about an invoice since: it went out, they were asked, they promised a day."""
+
+    __tablename__ = "invoice_words"
+    __table_args__ = KEEPS_NUMBERS
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    invoice_id: Mapped[int] = mapped_column(ForeignKey("invoices.id", **LATE), index=True)
+    day: Mapped[date]
+    at: Mapped[datetime]
+    kind: Mapped[str] = mapped_column(String(10))  # sent, asked, promised
+    how: Mapped[str] = mapped_column(String(10), default="")  # mail, letter, phone, paper, ""
+    until: Mapped[date | None]  # the day that they promised
+    note: Mapped[str] = mapped_column(String(300), default="")
+
+
+PRINTED: dict[str, tuple[str, ...]] = {
+    "invoices": (
+        "kind", "year", "number", "issued_on", "at", "credits_id",
+        "reason", "order_number", "terms_days", "due_on", "currency", "tax_rule", "tax_text",
+        "net", "tax", "gross",
+    ),
+    "invoice_lines": (
+        "invoice_id", "position", "credits_line_id", "text", "amount", "tax_rate", "tax_letter",
+        "tax",
+    ),
+    "invoice_taxes": ("invoice_id", "letter", "rate", "net", "tax"),
+}  # fmt: skip
+STAYS = "an issued invoice never changes"
+
+
+def triggers(dialect: str) -> list[tuple[str, str, str]]:
+    """(table, name, statement) of what holds the printed columns and refuses to delete.
+
+    On SQLite, and its twin for PostgreSQL, where a second desk would come; of PostgreSQL only the
+    words were looked at, no server ran them yet.
+    """
+    found = []
+    if dialect == "postgresql":
+        body = f"BEGIN RAISE EXCEPTION '{STAYS}'; END"
+        refuse = (
+            "CREATE OR REPLACE FUNCTION invoices_stay() RETURNS trigger LANGUAGE plpgsql "
+            f"AS $$ {body} $$"
+        )
+        found.append(("invoices", "invoices_stay", refuse))
+    for table, columns in PRINTED.items():
+        for what, when in (("stays", f"UPDATE OF {', '.join(columns)}"), ("is_kept", "DELETE")):
+            name = f"{table}_{what}"
+            does = f"BEGIN SELECT RAISE(ABORT, '{STAYS}'); END"
+            if dialect == "postgresql":
+                does = "FOR EACH ROW EXECUTE FUNCTION invoices_stay()"
+            found.append((table, name, f"CREATE TRIGGER {name} BEFORE {when} ON {table} {does}"))
+    return found
+
+
+@contextmanager
+def lifted(connection: Connection) -> Iterator[None]:
+    """Without these triggers, for the one written exception: what a paper says of a person who is
+    erased. They stand again before the transaction ends; where it fails, they never were away."""
+    dialect = connection.dialect.name
+    held = [one for one in triggers(dialect) if one[2].startswith("CREATE TRIGGER")]
+    for table, name, _ in held:
+        on = f" ON {table}" if dialect == "postgresql" else ""
+        connection.execute(DDL(f"DROP TRIGGER {name}{on}"))
+    yield
+    for _, _, statement in held:
+        connection.execute(DDL(statement.replace("%", "%%")))
+
+
+def _hold(table: Table, connection: object, **_: object) -> None:
+    dialect = connection.dialect.name  # type: ignore[attr-defined]
+    for of, _name, statement in triggers(dialect):
+        if of == table.name:
+            connection.execute(DDL(statement.replace("%", "%%")))  # type: ignore[attr-defined]
+
+
+for _name in PRINTED:
+    event.listen(Record.metadata.tables[_name], "after_create", _hold)
