@@ -50,11 +50,11 @@ def slip(desk: Desk, first: date, last: date) -> Slip:
     check_span(first, last)
     with desk.book.reading() as session:
         done, came = queries.done_by(session, last), queries.money_lines(session, last)
-        nets = takings.nets_of(session, done)
+        nets, invoiced = takings.nets_of(session, done), queries.invoiced_by(session, last)
     work = [
-        pure.Work(job_id, done_on, tuple(lines), totals(desk, lines))
+        pure.Work(job_id, done_on, tuple(lines), totals(desk, lines), invoiced.get(job_id, 0))
         for job_id, done_on in done.items()
-        for lines in [nets.get(job_id, [])]
+        for lines in [nets.get(job_id, takings.Nets())]
     ]
     return pure.slip(work, [pure.Came(*one) for one in came], first, last)
 

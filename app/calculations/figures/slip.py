@@ -21,15 +21,15 @@ class Work:
     """What a job costs its customer.
 
     `lines`: (net in minor units, tax rate in thousandths of a percent), and `sums` with their tax;
-    `done_on`: None while it is not done, and all that came for it is held; `invoiced_on`: None
-    where no invoice is written.
+    `done_on`: None while it is not done, and all that came for it is held; `invoiced`: what of it
+    stands on invoices by the end of the span, with its tax, less credit notes.
     """
 
     job_id: int
     done_on: date | None
     lines: tuple[tuple[int, int], ...]
     sums: Totals
-    invoiced_on: date | None = None
+    invoiced: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,8 +165,8 @@ def slip(work: Iterable[Work], came: Sequence[Came], first: date, last: date) ->
         after = _due(job, gross, paid.get(key, {}), last)
         owed_before += before
         owed_after += after
-        if job is not None and (job.invoiced_on is None or job.invoiced_on > last):
-            not_invoiced += after
+        # What came pays first what is invoiced.
+        not_invoiced += min(after, max(0, gross - job.invoiced)) if job is not None else 0
         used += _follow(job, gross, paid.get(key, {}), last, deposits, overpaid)
     within = [one for one in came if first <= one.day <= last]
     done = [one for one in jobs.values() if one.done_on and first <= one.done_on <= last]

@@ -5,10 +5,11 @@ from __future__ import annotations
 from datetime import date
 from typing import NamedTuple
 
-from sqlalchemy import select
+from sqlalchemy import case, func, select
 from sqlalchemy.orm import Session
 
-from app.records.models import Job, Receipt
+from app.records.asking import sums_of
+from app.records.models import Invoice, InvoiceLine, Job, Receipt
 
 
 class MoneyLine(NamedTuple):
@@ -25,6 +26,18 @@ def done_by(session: Session, last: date) -> dict[int, date]:
     """The jobs done by a day, each with its day."""
     query = select(Job.id, Job.done_on).where(Job.state == "done", Job.done_on <= last)
     return {job_id: done_on for job_id, done_on in session.execute(query) if done_on is not None}
+
+
+def invoiced_by(session: Session, last: date) -> dict[int, int]:
+    """What stands of each job on invoices issued by a day, with its tax, less credit notes."""
+    sign = case((Invoice.kind == "credit", -1), else_=1)
+    query = (
+        select(InvoiceLine.job_id, func.sum(sign * (InvoiceLine.amount + InvoiceLine.tax)))
+        .join(Invoice, Invoice.id == InvoiceLine.invoice_id)
+        .where(Invoice.issued_on <= last)
+        .group_by(InvoiceLine.job_id)
+    )
+    return sums_of(session, query)
 
 
 def money_lines(session: Session, last: date) -> list[MoneyLine]:
