@@ -51,8 +51,16 @@ def slip(desk: Desk, first: date, last: date) -> Slip:
     with desk.book.reading() as session:
         done, came = queries.done_by(session, last), queries.money_lines(session, last)
         nets, invoiced = takings.nets_of(session, done), queries.invoiced_by(session, last)
+        credited = queries.credited(session)
     work = [
-        pure.Work(job_id, done_on, tuple(lines), totals(desk, lines), invoiced.get(job_id, 0))
+        pure.Work(
+            job_id,
+            done_on,
+            tuple(lines),
+            totals(desk, lines),
+            invoiced.get(job_id, 0),
+            tuple(pure.CreditLine(*one) for one in credited.get(job_id, ())),
+        )
         for job_id, done_on in done.items()
         for lines in [nets.get(job_id, takings.Nets())]
     ]
@@ -65,6 +73,7 @@ def slip_sheet(desk: Desk, first: date, last: date) -> SlipSheet:
     settings = desk.settings
     came = money(desk, found.received)
     agrees = f"Added up twice, by job and by what came: difference {money(desk, found.difference)}."
+    notes = f", {count_of(found.credit_notes, 'job')} credited" if found.credit_notes else ""
     per_line = Rounding(settings.tax_rule) is Rounding.PER_LINE
     return SlipSheet(
         first=first,
@@ -83,7 +92,7 @@ def slip_sheet(desk: Desk, first: date, last: date) -> SlipSheet:
         held=_held(found),
         received=found.received,
         tips=found.tips,
-        checked=f"{count_of(found.jobs, 'job')} done. {agrees}",
+        checked=f"{count_of(found.jobs, 'job')} done{notes}. {agrees}",
         notes=_notes(found),
         trouble=_trouble(desk, found),
         currency=settings.currency,

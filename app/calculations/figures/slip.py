@@ -17,12 +17,23 @@ TIP, CREDIT = "tip", "credit"  # kinds of money that pay nothing of the job that
 
 
 @dataclass(frozen=True, slots=True)
+class CreditLine:
+    """What a credit note takes back of a job on its day: net and tax of one rate, above zero."""
+
+    day: date
+    rate: int
+    net: int
+    tax: int
+
+
+@dataclass(frozen=True, slots=True)
 class Work:
     """What a job costs its customer.
 
     `lines`: (net in minor units, tax rate in thousandths of a percent), and `sums` with their tax;
     `done_on`: None while it is not done, and all that came for it is held; `invoiced`: what of it
-    stands on invoices by the end of the span, with its tax, less credit notes.
+    stands on invoices by the end of the span, with its tax, less credit notes. `credits` are in
+    `lines` and `sums` already, and count from their own days on.
     """
 
     job_id: int
@@ -30,6 +41,31 @@ class Work:
     lines: tuple[tuple[int, int], ...]
     sums: Totals
     invoiced: int = 0
+    credits: tuple[CreditLine, ...] = ()
+
+    def gross_on(self, day: date) -> int:
+        """What it comes to by the evening of a day; nothing before it is done."""
+        if self.done_on is None or day < self.done_on:
+            return 0
+        return self.sums.gross + sum(one.net + one.tax for one in self.credits if one.day > day)
+
+    def taxes_on(self, day: date) -> dict[int, tuple[int, int]]:
+        """By rate, what was earned by the evening of a day and the tax on it."""
+        found: dict[int, tuple[int, int]] = {}
+
+        def add(rate: int, net: int, tax: int) -> None:
+            before = found.get(rate, (0, 0))
+            found[rate] = before[0] + net, before[1] + tax
+
+        if self.done_on is not None and day >= self.done_on:
+            for net, rate in self.lines:
+                add(rate, net, 0)
+            for percent, tax in self.sums.tax_by_rate.items():
+                add(int(percent * 1000), 0, tax)
+            for one in self.credits:
+                if one.day > day:
+                    add(one.rate, one.net, one.tax)
+        return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +127,7 @@ class Slip:
     tips: int
     ways: tuple[tuple[str, int], ...]  # how it came, by way; what was paid from credit is none
     jobs: int
+    credit_notes: int  # jobs that one took something back of
     received: int  # by what came
 
     @property
@@ -157,23 +194,29 @@ def slip(work: Iterable[Work], came: Sequence[Came], first: date, last: date) ->
         if one.day <= last and one.kind not in (TIP, CREDIT):
             paid[one.job_id][one.day] += one.amount
     deposits, overpaid = _Running(first), _Running(first)
+    eve = first - timedelta(days=1)
     owed_before = owed_after = not_invoiced = used = 0
     for key in {*jobs, *paid}:
         job = jobs.get(key) if key is not None else None
-        gross = job.sums.gross if job is not None else 0
-        before = _due(job, gross, paid.get(key, {}), first - timedelta(days=1))
-        after = _due(job, gross, paid.get(key, {}), last)
+        before = _due(job, paid.get(key, {}), eve)
+        after = _due(job, paid.get(key, {}), last)
         owed_before += before
         owed_after += after
         # What came pays first what is invoiced.
-        not_invoiced += min(after, max(0, gross - job.invoiced)) if job is not None else 0
-        used += _follow(job, gross, paid.get(key, {}), last, deposits, overpaid)
+        if job is not None:
+            not_invoiced += min(after, max(0, job.gross_on(last) - job.invoiced))
+        used += _follow(job, paid.get(key, {}), last, deposits, overpaid)
     within = [one for one in came if first <= one.day <= last]
     done = [one for one in jobs.values() if one.done_on and first <= one.done_on <= last]
+    credited = [
+        one.job_id
+        for one in jobs.values()
+        if any(first <= each.day <= last for each in one.credits)
+    ]
     return Slip(
         first=first,
         last=last,
-        taxes=_taxes(done),
+        taxes=_taxes(jobs.values(), eve, last),
         owed_before=owed_before,
         owed_after=owed_after,
         not_invoiced=not_invoiced,
@@ -184,6 +227,7 @@ def slip(work: Iterable[Work], came: Sequence[Came], first: date, last: date) ->
         tips=sum(one.amount for one in within if one.kind == TIP),
         ways=_ways(within),
         jobs=len(done),
+        credit_notes=len(credited),
         received=sum(one.amount for one in within if one.kind not in (TIP, CREDIT)),
     )
 
@@ -208,16 +252,16 @@ class _Running:
         return Held(self._start, self._came, self._went, end)
 
 
-def _due(job: Work | None, gross: int, paid: Mapping[date, int], on: date) -> int:
+def _due(job: Work | None, paid: Mapping[date, int], on: date) -> int:
     """What a job that is done by the evening of a day still owes then."""
     if job is None or job.done_on is None or job.done_on > on:
         return 0
-    return max(0, gross - sum(amount for day, amount in paid.items() if day <= on))
+    came = sum(amount for day, amount in paid.items() if day <= on)
+    return max(0, job.gross_on(on) - came)
 
 
 def _follow(
     job: Work | None,
-    gross: int,
     paid: Mapping[date, int],
     last: date,
     deposits: _Running,
@@ -230,8 +274,9 @@ def _follow(
     """
     done_on = job.done_on if job is not None else None
     so_far = held = used = 0
-    days = set(paid) | ({done_on} if done_on is not None and done_on <= last else set())
-    for day in sorted(days):
+    own = {done_on, *(one.day for one in job.credits)} if job is not None else set()
+    for day in sorted({*paid, *(one for one in own if one is not None and one <= last)}):
+        gross = job.gross_on(day) if job is not None else 0
         if day == done_on:
             over = max(0, so_far - gross)
             if deposits.change(day, -held):
@@ -261,12 +306,12 @@ def _held_on(
         is_done = job is not None and job.done_on is not None and job.done_on <= last
         if is_done == done:
             so_far = sum(days.values())
-            gross = job.sums.gross if job is not None else 0
+            gross = job.gross_on(last) if job is not None else 0
             found += max(0, so_far - gross) if is_done else so_far
     if done:  # a discount above the price, and nothing paid
         for job in jobs.values():
             if job.job_id not in paid and job.done_on is not None and job.done_on <= last:
-                found += max(0, -job.sums.gross)
+                found += max(0, -job.gross_on(last))
     return found
 
 
@@ -282,15 +327,19 @@ def _credit(came: Iterable[Came], first: date, last: date) -> Held:
     return Held(start, came_in, went, sum(one.amount for one in lines))
 
 
-def _taxes(done: Iterable[Work]) -> tuple[TaxPart, ...]:
+def _taxes(jobs: Iterable[Work], eve: date, last: date) -> tuple[TaxPart, ...]:
+    """What was earned after `eve` up to `last`, by rate, and its tax."""
     on: dict[int, int] = defaultdict(int)
     tax: dict[int, int] = defaultdict(int)
-    for job in done:
-        for net, rate in job.lines:
-            on[rate] += net
-        for percent, amount in job.sums.tax_by_rate.items():
-            tax[int(percent * 1000)] += amount
-    return tuple(TaxPart(rate, on[rate], tax[rate]) for rate in sorted(on.keys() | tax.keys()))
+    for job in jobs:
+        moves = [one.day for one in job.credits]
+        if not any(eve < day <= last for day in (job.done_on or eve, *moves)):
+            continue
+        for sign, day in ((1, last), (-1, eve)):
+            for rate, (net, its_tax) in job.taxes_on(day).items():
+                on[rate] += sign * net
+                tax[rate] += sign * its_tax
+    return tuple(TaxPart(rate, on[rate], tax[rate]) for rate in sorted(on) if on[rate] or tax[rate])
 
 
 def _ways(within: Iterable[Came]) -> tuple[tuple[str, int], ...]:

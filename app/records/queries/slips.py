@@ -40,6 +40,26 @@ def invoiced_by(session: Session, last: date) -> dict[int, int]:
     return sums_of(session, query)
 
 
+class Credited(NamedTuple):
+    """A line of a credit note, above zero: before tax, and its tax."""
+
+    day: date
+    rate: int
+    net: int
+    tax: int
+
+
+def credited(session: Session) -> dict[int, list[Credited]]:
+    """What credit notes took back of each job."""
+    found: dict[int, list[Credited]] = {}
+    line = InvoiceLine
+    query = select(line.job_id, Invoice.issued_on, line.tax_rate, line.amount, line.tax)
+    query = query.join(Invoice, Invoice.id == line.invoice_id).where(Invoice.kind == "credit")
+    for job_id, day, rate, net, tax in session.execute(query):
+        found.setdefault(job_id, []).append(Credited(day, rate, net, tax))
+    return found
+
+
 def money_lines(session: Session, last: date) -> list[MoneyLine]:
     """All lines of the receipts up to a day, in the order of their days."""
     columns = (Receipt.job_id, Receipt.day, Receipt.amount, Receipt.method, Receipt.kind)

@@ -14,8 +14,8 @@ from random import Random
 
 import pytest
 
-from app.calculations.figures.slip import Came, Slip, Work, slip
-from app.calculations.numbers.tax import Rounding, TaxedLine, totals
+from app.calculations.figures.slip import Came, CreditLine, Slip, Work, slip
+from app.calculations.numbers.tax import Rounding, TaxedLine, Totals, totals
 
 DAY = date(2026, 7, 1)
 JULY = (DAY, date(2026, 7, 31))
@@ -29,10 +29,18 @@ def job(
     rule: Rounding = Rounding.ON_TOTAL,
     *,
     invoiced: int = 0,
+    credits: tuple[CreditLine, ...] = (),
 ) -> Work:
-    """A job with its lines, (net, rate in thousandths of a percent)."""
+    """A job with its lines, (net, rate in thousandths of a percent), and what was credited since,
+    in them already."""
     sums = totals([TaxedLine(net, Fraction(rate, 1000)) for net, rate in lines], rule)
-    return Work(job_id, done_on, lines, sums, invoiced)
+    by_rate = {rate: sums.tax_by_rate[rate] for rate in sums.tax_by_rate}
+    for one in credits:
+        lines = (*lines, (-one.net, one.rate))
+        by_rate[Fraction(one.rate, 1000)] -= one.tax
+    net, tax = sum(one for one, _ in lines), sum(by_rate.values())
+    sums = Totals(net, by_rate, tax, net + tax, net + tax)
+    return Work(job_id, done_on, lines, sums, invoiced, credits)
 
 
 def on(day: int) -> date:
@@ -104,6 +112,20 @@ def test_work_that_an_invoice_is_written_for_is_owed_by_invoice() -> None:
     assert (found.owed_after, found.not_invoiced) == (10_540, 530)
 
 
+def test_a_credit_note_counts_on_its_own_day() -> None:
+    credited = CreditLine(on(35), 6875, 2_000, 138)
+    work = [job(1, on(5), ((10_000, 6875),), invoiced=10_688, credits=(credited,))]
+    came = [Came(1, on(6), 10_688, "card", "payment"), Came(1, on(40), -2_138, "card", "refund")]
+    july = slip(work, came, *JULY)
+    assert (july.earned, july.tax, july.received, july.owed_after) == (10_000, 688, 10_688, 0)
+    august = slip(work, came, on(32), on(62))
+    assert (august.earned, august.tax, august.received) == (-2_000, -138, -2_138)
+    assert (august.overpaid.came, august.overpaid.went, august.overpaid.end) == (2_138, 2_138, 0)
+    assert (august.jobs, august.credit_notes) == (0, 1)
+    assert july.adds_up
+    assert august.adds_up
+
+
 def test_above_the_due_is_kept_apart_from_deposits() -> None:
     work = [job(1, on(5), ((10_000, 0),))]
     found = slip(work, [Came(1, on(2), 12_000, "card", "deposit")], *JULY)
@@ -142,7 +164,15 @@ def made_up(seed: int) -> tuple[list[Work], list[Came], Rounding]:
             lines.append((-draw.randint(0, 300 * size), draw.choice(lines)[1]))
         done = on(draw.randint(-40, 60)) if draw.random() < 0.7 else None
         invoiced = draw.randint(0, 900 * size) if done else 0
-        work.append(job(job_id, done, tuple(lines), rule, invoiced=invoiced))
+        credits: list[CreditLine] = []
+        if done and lines and draw.random() < 0.4:
+            for _ in range(draw.randint(1, 2)):
+                rate, net = draw.choice(lines)[1], draw.randint(0, 300 * size)
+                day = done + timedelta(days=draw.randint(0, 50))
+                credits.append(CreditLine(day, rate, net, tax_of(((net, rate),), rule)))
+        work.append(
+            job(job_id, done, tuple(lines), rule, invoiced=invoiced, credits=tuple(credits))
+        )
     came: list[Came] = []
     for _ in range(draw.randint(0, 16)):
         job_id = draw.choice((None, 99, *range(1, 8)))
@@ -193,7 +223,11 @@ def accounts(
     for each in work:
         if each.done_on is not None and each.done_on <= end:
             done.add(each.job_id)
-            net, tax = sum(one for one, _ in each.lines), tax_of(each.lines, rule)
+            printed = each.lines[: len(each.lines) - len(each.credits)]
+            net, tax = sum(one for one, _ in printed), tax_of(printed, rule)
+            for credit in each.credits:
+                if credit.day <= end:
+                    net, tax = net - credit.net, tax - credit.tax
             found["earned"] += net
             found["tax"] += tax
             balance[each.job_id] -= net + tax
