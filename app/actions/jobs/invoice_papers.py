@@ -28,7 +28,7 @@ def invoice_sheet(desk: Desk, invoice_id: int) -> InvoiceSheet:
         job_id = there(queries.job_of(session, invoice_id), "This invoice")
         job = there(session.get(Job, job_id), "This job")
         vehicle = session.get(Vehicle, job.vehicle_id) if job.vehicle_id else None
-        nets = takings.nets_of(session, [job_id]).get(job_id, [])
+        nets = takings.nets_of(session, [job_id]).get(job_id, ())
         came = takings.receipts_of(session, [job_id]).get(job_id, [])
         beside = takings.beside_of(session, [job_id]).get(job_id, [])
         number, done = numbered(job.number), job.done_on

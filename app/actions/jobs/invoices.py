@@ -285,8 +285,8 @@ def _write(
     row.net, row.tax, row.gross = sums.net, sums.tax, sums.gross
     session.add(row)
     session.flush()
-    for line, tax in zip(lines, sums.shares, strict=True):
-        line.invoice_id, line.tax_letter, line.tax = row.id, letters[line.tax_rate], tax
+    for line in lines:
+        line.invoice_id, line.tax_letter = row.id, letters[line.tax_rate]
         session.add(line)
     for one in sums.rates:
         session.add(

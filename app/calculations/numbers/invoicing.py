@@ -27,9 +27,8 @@ class RateSum:
 
 @dataclass(frozen=True)
 class Reckoned:
-    """Sums in minor units: the tax of each line, that of each rate, and all together."""
+    """Sums in minor units: those of each rate, and all together."""
 
-    shares: tuple[int, ...]
     rates: tuple[RateSum, ...]
     net: int
     tax: int
@@ -132,4 +131,4 @@ def _together(lines: Sequence[tuple[int, int]], shares: Sequence[int]) -> Reckon
         net, tax = sum(lines[one][0] for one in at), sum(shares[one] for one in at)
         rates.append(RateSum(rate, net, tax))
     net = sum(amount for amount, _ in lines)
-    return Reckoned(tuple(shares), tuple(rates), net, sum(shares))
+    return Reckoned(tuple(rates), net, sum(shares))

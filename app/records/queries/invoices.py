@@ -57,7 +57,6 @@ class InvoiceLineRow:
     amount: int
     tax_rate: int
     tax_letter: str
-    tax: int  # its share of the tax of its letter
 
 
 @dataclass(frozen=True, kw_only=True)

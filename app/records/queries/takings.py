@@ -11,7 +11,15 @@ from sqlalchemy import ColumnElement, and_, case, func, select
 from sqlalchemy.orm import Session
 
 from app.records.asking import columns, grouped, in_parts, rows_in_parts, sums_of
-from app.records.models import BESIDE_THE_JOB, Charge, Invoice, InvoiceLine, Job, Receipt
+from app.records.models import (
+    BESIDE_THE_JOB,
+    Charge,
+    Invoice,
+    InvoiceLine,
+    InvoiceTax,
+    Job,
+    Receipt,
+)
 from app.records.queries import days
 from app.records.undo.ledgers import standing
 
@@ -52,16 +60,19 @@ def nets_of(session: Session, job_ids: Collection[int]) -> dict[int, Nets]:
     found: dict[int, Nets] = {}
     sign = case((Invoice.kind == "credit", -1), else_=1)
     for part in in_parts(job_ids):
-        papers = session.execute(
-            select(InvoiceLine.job_id, InvoiceLine.charge_id, InvoiceLine.tax_rate,
-                   sign * InvoiceLine.tax)
-            .join(Invoice, Invoice.id == InvoiceLine.invoice_id)
-            .where(InvoiceLine.job_id.in_(part))
-        ).all()  # fmt: skip
-        on_paper = {charge_id for _, charge_id, _, _ in papers}
-        for job_id, _, rate, tax in papers:
-            printed = found.setdefault(job_id, Nets()).printed_tax
-            printed[rate] = printed.get(rate, 0) + tax
+        of_jobs = InvoiceLine.job_id.in_(part)
+        on_paper = set(session.scalars(select(InvoiceLine.charge_id).where(of_jobs)))
+        # Each paper is of one job, so its taxes are the job's.
+        of_paper = select(InvoiceLine.job_id, InvoiceLine.invoice_id).where(of_jobs).distinct()
+        papers = of_paper.subquery()
+        taxes = session.execute(
+            select(papers.c.job_id, InvoiceTax.rate, func.sum(sign * InvoiceTax.tax))
+            .join(Invoice, Invoice.id == papers.c.invoice_id)
+            .join(InvoiceTax, InvoiceTax.invoice_id == Invoice.id)
+            .group_by(papers.c.job_id, InvoiceTax.rate)
+        )
+        for job_id, rate, tax in taxes if on_paper else ():
+            found.setdefault(job_id, Nets()).printed_tax[rate] = tax
         for job_id, charge_id, amount, rate in session.execute(
             select(Charge.job_id, Charge.id, Charge.amount, Charge.tax_rate)
             .where(Charge.job_id.in_(part))

