@@ -88,7 +88,7 @@ def slip_sheet(desk: Desk, first: date, last: date) -> SlipSheet:
               ("All that came in", found.came_by_ways)),
         taxes=(*(TaxRow(_work_words(one.rate), one.on, one.tax) for one in found.taxes),
                TaxRow("Earned, and its tax", found.earned, found.tax)),
-        rounding="each line rounded by itself" if per_line else "each job rounded by itself",
+        rounding="rounded by line" if per_line else "rounded by job",
         held=_held(found),
         received=found.received,
         tips=found.tips,
