@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from app.actions.desk.amounts import money
+from app.actions.desk.amounts import money, totals
 from app.actions.desk.desk import Desk
 from app.actions.desk.telephones import shown_phone
 from app.actions.jobs.job_card import rate_text
@@ -16,6 +16,7 @@ from app.calculations.numbers.wording import capital, count_of
 from app.documents.papers.slip_sheet import HeldRow, SlipSheet, SlipStep, TaxRow
 from app.errors import Mendable
 from app.records.queries import slips as queries
+from app.records.queries import takings
 
 SPANS = ("month", "quarter", "year")
 WAYS = {
@@ -48,10 +49,22 @@ def slip(desk: Desk, first: date, last: date) -> Slip:
     """The slip of `first` to `last`, both included; `Mendable` where the last day is before."""
     check_span(first, last)
     with desk.book.reading() as session:
-        jobs, came = queries.done_by(session, last), queries.money_lines(session, last)
-    work = [pure.Work(one.job_id, one.done_on, one.lines) for one in jobs]
-    rule = Rounding(desk.settings.tax_rule)
-    return pure.slip(work, [pure.Came(*one) for one in came], first, last, rule)
+        done, came = queries.done_by(session, last), queries.money_lines(session, last)
+        nets, invoiced = takings.nets_of(session, done), queries.invoiced_by(session, last)
+        credited = queries.credited(session)
+    work = [
+        pure.Work(
+            job_id,
+            done_on,
+            tuple(lines),
+            totals(desk, lines),
+            invoiced.get(job_id, 0),
+            tuple(pure.CreditLine(*one) for one in credited.get(job_id, ())),
+        )
+        for job_id, done_on in done.items()
+        for lines in [nets.get(job_id, takings.Nets())]
+    ]
+    return pure.slip(work, [pure.Came(*one) for one in came], first, last)
 
 
 def slip_sheet(desk: Desk, first: date, last: date) -> SlipSheet:
@@ -60,6 +73,7 @@ def slip_sheet(desk: Desk, first: date, last: date) -> SlipSheet:
     settings = desk.settings
     came = money(desk, found.received)
     agrees = f"Added up twice, by job and by what came: difference {money(desk, found.difference)}."
+    notes = f", {count_of(found.credit_notes, 'job')} credited" if found.credit_notes else ""
     per_line = Rounding(settings.tax_rule) is Rounding.PER_LINE
     return SlipSheet(
         first=first,
@@ -74,11 +88,11 @@ def slip_sheet(desk: Desk, first: date, last: date) -> SlipSheet:
               ("All that came in", found.came_by_ways)),
         taxes=(*(TaxRow(_work_words(one.rate), one.on, one.tax) for one in found.taxes),
                TaxRow("Earned, and its tax", found.earned, found.tax)),
-        rounding="each line rounded by itself" if per_line else "each job rounded by itself",
+        rounding="rounded by line" if per_line else "rounded by job",
         held=_held(found),
         received=found.received,
         tips=found.tips,
-        checked=f"{count_of(found.jobs, 'job')} done. {agrees}",
+        checked=f"{count_of(found.jobs, 'job')} done{notes}. {agrees}",
         notes=_notes(found),
         trouble=_trouble(desk, found),
         currency=settings.currency,

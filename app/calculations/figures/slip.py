@@ -10,25 +10,62 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from fractions import Fraction
 
-from app.calculations.numbers.tax import Rounding, TaxedLine, Totals, totals
+from app.calculations.numbers.tax import Totals
 
 TIP, CREDIT = "tip", "credit"  # kinds of money that pay nothing of the job that they came with
+
+
+@dataclass(frozen=True, slots=True)
+class CreditLine:
+    """What a credit note takes back of a job on its day: net and tax of one rate, above zero."""
+
+    day: date
+    rate: int
+    net: int
+    tax: int
 
 
 @dataclass(frozen=True, slots=True)
 class Work:
     """What a job costs its customer.
 
-    `lines`: (net in minor units, tax rate in thousandths of a percent); `done_on`: None while it is
-    not done, and all that came for it is held; `invoiced_on`: None where no invoice is written.
+    `lines`: (net in minor units, tax rate in thousandths of a percent), and `sums` with their tax;
+    `done_on`: None while it is not done, and all that came for it is held; `invoiced`: what of it
+    stands on invoices by the end of the span, with its tax, less credit notes. `credits` are in
+    `lines` and `sums` already, and count from their own days on.
     """
 
     job_id: int
     done_on: date | None
     lines: tuple[tuple[int, int], ...]
-    invoiced_on: date | None = None
+    sums: Totals
+    invoiced: int = 0
+    credits: tuple[CreditLine, ...] = ()
+
+    def gross_on(self, day: date) -> int:
+        """What it comes to by the evening of a day; nothing before it is done."""
+        if self.done_on is None or day < self.done_on:
+            return 0
+        return self.sums.gross + sum(one.net + one.tax for one in self.credits if one.day > day)
+
+    def taxes_on(self, day: date) -> dict[int, tuple[int, int]]:
+        """By rate, what was earned by the evening of a day and the tax on it."""
+        found: dict[int, tuple[int, int]] = {}
+
+        def add(rate: int, net: int, tax: int) -> None:
+            before = found.get(rate, (0, 0))
+            found[rate] = before[0] + net, before[1] + tax
+
+        if self.done_on is not None and day >= self.done_on:
+            for net, rate in self.lines:
+                add(rate, net, 0)
+            for percent, tax in self.sums.tax_by_rate.items():
+                add(int(percent * 1000), 0, tax)
+            for one in self.credits:
+                if one.day > day:
+                    add(one.rate, one.net, one.tax)
+        return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +127,7 @@ class Slip:
     tips: int
     ways: tuple[tuple[str, int], ...]  # how it came, by way; what was paid from credit is none
     jobs: int
+    credit_notes: int  # jobs that one took something back of
     received: int  # by what came
 
     @property
@@ -136,13 +174,7 @@ class Slip:
         return agree and all(one.difference == 0 for one in parts)
 
 
-def slip(
-    work: Iterable[Work],
-    came: Sequence[Came],
-    first: date,
-    last: date,
-    rule: Rounding = Rounding.ON_TOTAL,
-) -> Slip:
+def slip(work: Iterable[Work], came: Sequence[Came], first: date, last: date) -> Slip:
     """The slip for `first` to `last`, both included.
 
     Parameters
@@ -151,47 +183,51 @@ def slip(
         All jobs up to `last`; money for a job that is not among them counts as held.
     came
         All money up to `last`, with the lines that take others back. Later days change nothing.
-    rule
-        Where the tax of a job is rounded.
 
     Raises `ValueError` where the span ends before it begins.
     """
     if last < first:
         raise ValueError("A span ends before it begins")
     jobs = {one.job_id: one for one in work}
-    sums = {one.job_id: _sums(one, rule) for one in jobs.values()}
     paid: dict[int | None, dict[date, int]] = defaultdict(lambda: defaultdict(int))
     for one in came:
         if one.day <= last and one.kind not in (TIP, CREDIT):
             paid[one.job_id][one.day] += one.amount
     deposits, overpaid = _Running(first), _Running(first)
+    eve = first - timedelta(days=1)
     owed_before = owed_after = not_invoiced = used = 0
     for key in {*jobs, *paid}:
         job = jobs.get(key) if key is not None else None
-        gross = sums[job.job_id].gross if job is not None else 0
-        before = _due(job, gross, paid.get(key, {}), first - timedelta(days=1))
-        after = _due(job, gross, paid.get(key, {}), last)
+        before = _due(job, paid.get(key, {}), eve)
+        after = _due(job, paid.get(key, {}), last)
         owed_before += before
         owed_after += after
-        if job is not None and (job.invoiced_on is None or job.invoiced_on > last):
-            not_invoiced += after
-        used += _follow(job, gross, paid.get(key, {}), last, deposits, overpaid)
+        # What came pays first what is invoiced.
+        if job is not None:
+            not_invoiced += min(after, max(0, job.gross_on(last) - job.invoiced))
+        used += _follow(job, paid.get(key, {}), last, deposits, overpaid)
     within = [one for one in came if first <= one.day <= last]
     done = [one for one in jobs.values() if one.done_on and first <= one.done_on <= last]
+    credited = [
+        one.job_id
+        for one in jobs.values()
+        if any(first <= each.day <= last for each in one.credits)
+    ]
     return Slip(
         first=first,
         last=last,
-        taxes=_taxes(done, sums),
+        taxes=_taxes(jobs.values(), eve, last),
         owed_before=owed_before,
         owed_after=owed_after,
         not_invoiced=not_invoiced,
-        deposits=deposits.held(_held_on(jobs, sums, paid, last, done=False)),
+        deposits=deposits.held(_held_on(jobs, paid, last, done=False)),
         deposits_used=used,
-        overpaid=overpaid.held(_held_on(jobs, sums, paid, last, done=True)),
+        overpaid=overpaid.held(_held_on(jobs, paid, last, done=True)),
         credit=_credit(came, first, last),
         tips=sum(one.amount for one in within if one.kind == TIP),
         ways=_ways(within),
         jobs=len(done),
+        credit_notes=len(credited),
         received=sum(one.amount for one in within if one.kind not in (TIP, CREDIT)),
     )
 
@@ -216,20 +252,16 @@ class _Running:
         return Held(self._start, self._came, self._went, end)
 
 
-def _sums(job: Work, rule: Rounding) -> Totals:
-    return totals([TaxedLine(net, Fraction(rate, 1000)) for net, rate in job.lines], rule)
-
-
-def _due(job: Work | None, gross: int, paid: Mapping[date, int], on: date) -> int:
+def _due(job: Work | None, paid: Mapping[date, int], on: date) -> int:
     """What a job that is done by the evening of a day still owes then."""
     if job is None or job.done_on is None or job.done_on > on:
         return 0
-    return max(0, gross - sum(amount for day, amount in paid.items() if day <= on))
+    came = sum(amount for day, amount in paid.items() if day <= on)
+    return max(0, job.gross_on(on) - came)
 
 
 def _follow(
     job: Work | None,
-    gross: int,
     paid: Mapping[date, int],
     last: date,
     deposits: _Running,
@@ -242,8 +274,9 @@ def _follow(
     """
     done_on = job.done_on if job is not None else None
     so_far = held = used = 0
-    days = set(paid) | ({done_on} if done_on is not None and done_on <= last else set())
-    for day in sorted(days):
+    own = {done_on, *(one.day for one in job.credits)} if job is not None else set()
+    for day in sorted({*paid, *(one for one in own if one is not None and one <= last)}):
+        gross = job.gross_on(day) if job is not None else 0
         if day == done_on:
             over = max(0, so_far - gross)
             if deposits.change(day, -held):
@@ -261,7 +294,6 @@ def _follow(
 
 def _held_on(
     jobs: Mapping[int, Work],
-    sums: Mapping[int, Totals],
     paid: Mapping[int | None, Mapping[date, int]],
     last: date,
     *,
@@ -274,12 +306,12 @@ def _held_on(
         is_done = job is not None and job.done_on is not None and job.done_on <= last
         if is_done == done:
             so_far = sum(days.values())
-            gross = sums[job.job_id].gross if job is not None else 0
+            gross = job.gross_on(last) if job is not None else 0
             found += max(0, so_far - gross) if is_done else so_far
     if done:  # a discount above the price, and nothing paid
         for job in jobs.values():
             if job.job_id not in paid and job.done_on is not None and job.done_on <= last:
-                found += max(0, -sums[job.job_id].gross)
+                found += max(0, -job.gross_on(last))
     return found
 
 
@@ -295,15 +327,19 @@ def _credit(came: Iterable[Came], first: date, last: date) -> Held:
     return Held(start, came_in, went, sum(one.amount for one in lines))
 
 
-def _taxes(done: Iterable[Work], sums: Mapping[int, Totals]) -> tuple[TaxPart, ...]:
+def _taxes(jobs: Iterable[Work], eve: date, last: date) -> tuple[TaxPart, ...]:
+    """What was earned after `eve` up to `last`, by rate, and its tax."""
     on: dict[int, int] = defaultdict(int)
     tax: dict[int, int] = defaultdict(int)
-    for job in done:
-        for net, rate in job.lines:
-            on[rate] += net
-        for percent, amount in sums[job.job_id].tax_by_rate.items():
-            tax[int(percent * 1000)] += amount
-    return tuple(TaxPart(rate, on[rate], tax[rate]) for rate in sorted(on))
+    for job in jobs:
+        moves = [one.day for one in job.credits]
+        if not any(eve < day <= last for day in (job.done_on or eve, *moves)):
+            continue
+        for sign, day in ((1, last), (-1, eve)):
+            for rate, (net, its_tax) in job.taxes_on(day).items():
+                on[rate] += sign * net
+                tax[rate] += sign * its_tax
+    return tuple(TaxPart(rate, on[rate], tax[rate]) for rate in sorted(on) if on[rate] or tax[rate])
 
 
 def _ways(within: Iterable[Came]) -> tuple[tuple[str, int], ...]:

@@ -5,18 +5,11 @@ from __future__ import annotations
 from datetime import date
 from typing import NamedTuple
 
-from sqlalchemy import select
+from sqlalchemy import Subquery, case, func, select
 from sqlalchemy.orm import Session
 
-from app.records.models import Charge, Job, Receipt
-
-
-class ChargedJob(NamedTuple):
-    """A job with its charges, (amount before tax, rate in thousandths of a percent)."""
-
-    job_id: int
-    done_on: date | None
-    lines: tuple[tuple[int, int], ...]
+from app.records.asking import sums_of
+from app.records.models import Invoice, InvoiceLine, InvoiceTax, Job, Receipt
 
 
 class MoneyLine(NamedTuple):
@@ -29,21 +22,51 @@ class MoneyLine(NamedTuple):
     kind: str
 
 
-def done_by(session: Session, last: date) -> list[ChargedJob]:
-    """The jobs done by a day, with their charges."""
-    done = (Job.state == "done") & (Job.done_on <= last)
-    lines: dict[int, list[tuple[int, int]]] = {}
-    for job_id, amount, rate in session.execute(
-        select(Charge.job_id, Charge.amount, Charge.tax_rate)
-        .join(Job, Job.id == Charge.job_id)
-        .where(done)
-        .order_by(Charge.job_id, Charge.position, Charge.id)
-    ):
-        lines.setdefault(job_id, []).append((amount, rate))
-    return [
-        ChargedJob(job_id, done_on, tuple(lines.get(job_id, ())))
-        for job_id, done_on in session.execute(select(Job.id, Job.done_on).where(done))
-    ]
+def done_by(session: Session, last: date) -> dict[int, date]:
+    """The jobs done by a day, each with its day."""
+    query = select(Job.id, Job.done_on).where(Job.state == "done", Job.done_on <= last)
+    return {job_id: done_on for job_id, done_on in session.execute(query) if done_on is not None}
+
+
+def _papers() -> Subquery:
+    """Which job each paper is of."""
+    return select(InvoiceLine.job_id, InvoiceLine.invoice_id).distinct().subquery()
+
+
+def invoiced_by(session: Session, last: date) -> dict[int, int]:
+    """What stands of each job on invoices issued by a day, with its tax, less credit notes."""
+    papers, sign = _papers(), case((Invoice.kind == "credit", -1), else_=1)
+    query = (
+        select(papers.c.job_id, func.sum(sign * Invoice.gross))
+        .join(Invoice, Invoice.id == papers.c.invoice_id)
+        .where(Invoice.issued_on <= last)
+        .group_by(papers.c.job_id)
+    )
+    return sums_of(session, query)
+
+
+class Credited(NamedTuple):
+    """What a credit note took back at one rate, above zero: before tax, and its tax."""
+
+    day: date
+    rate: int
+    net: int
+    tax: int
+
+
+def credited(session: Session) -> dict[int, list[Credited]]:
+    """What credit notes took back of each job, by rate."""
+    found: dict[int, list[Credited]] = {}
+    papers = _papers()
+    query = (
+        select(papers.c.job_id, Invoice.issued_on, InvoiceTax.rate, InvoiceTax.net, InvoiceTax.tax)
+        .join(Invoice, Invoice.id == papers.c.invoice_id)
+        .join(InvoiceTax, InvoiceTax.invoice_id == Invoice.id)
+        .where(Invoice.kind == "credit")
+    )
+    for job_id, day, rate, net, tax in session.execute(query):
+        found.setdefault(job_id, []).append(Credited(day, rate, net, tax))
+    return found
 
 
 def money_lines(session: Session, last: date) -> list[MoneyLine]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, timedelta
 from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
 
@@ -13,9 +13,11 @@ import pytest
 from app.actions.desk.desk import Desk
 from app.actions.exchange.exporting import export
 from app.actions.figures import slips
+from app.actions.jobs.invoices import credit, issue, papers_of
 from app.demo.story import build_demo
 from app.errors import Mendable
 from app.records.book import Book
+from app.records.models import Job
 from tests.shop import new_desk, small_desk
 
 TODAY = date(2026, 8, 14)
@@ -89,6 +91,33 @@ def test_the_steps_of_a_sheet_lead_from_one_to_the_next(demo: Desk) -> None:
     assert sheet.trouble == ""
     assert sheet.checked.endswith("difference 0.00.")
     assert any(step.words.startswith("owed for work not invoiced yet") for step in sheet.steps)
+
+
+def test_what_is_invoiced_is_a_step_and_a_credit_note_counts_on_its_day(tmp_path: Path) -> None:
+    desk, shop = small_desk(tmp_path / "shop.bayledger")
+    with desk.book.load() as session:
+        row = session.get_one(Job, shop.jobs["0412"])
+        row.state, row.done_on = "done", desk.today
+    span = (desk.today.replace(day=1), desk.today)
+    before = slips.slip(desk, *span)
+    assert before.not_invoiced == before.owed_after == before.charged > 0
+    issue(desk, shop.jobs["0412"])
+    found = slips.slip(desk, *span)
+    assert (found.not_invoiced, found.owed_after) == (0, before.owed_after)
+    words = [step.words for step in slips.slip_sheet(desk, *span).steps]
+    assert any(one.startswith("owed on invoices") for one in words)
+    assert found.adds_up
+    (paper,) = papers_of(desk, shop.jobs["0412"]).issued
+    later = desk.clock() + timedelta(days=40)
+    desk.clock = lambda: later
+    credit(desk, paper.invoice.invoice_id, "The layer was put on anew")
+    assert slips.slip(desk, *span) == found, "what was printed stands"
+    after = slips.slip(desk, desk.today.replace(day=1), desk.today)
+    assert (after.earned, after.tax) == (-found.earned, -found.tax)
+    assert (after.owed_before, after.owed_after) == (found.owed_after, 0)
+    assert "1 job credited" in slips.slip_sheet(desk, after.first, after.last).checked
+    assert after.adds_up
+    desk.book.close()
 
 
 def test_spans_are_named(tmp_path: Path) -> None:

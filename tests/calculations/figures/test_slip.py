@@ -9,16 +9,38 @@ import sys
 from collections import defaultdict
 from datetime import date, timedelta
 from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
 from random import Random
 
 import pytest
 
-from app.calculations.figures.slip import Came, Slip, Work, slip
-from app.calculations.numbers.tax import Rounding
+from app.calculations.figures.slip import Came, CreditLine, Slip, Work, slip
+from app.calculations.numbers.tax import Rounding, TaxedLine, Totals, totals
 
 DAY = date(2026, 7, 1)
 JULY = (DAY, date(2026, 7, 31))
 RATES = (0, 6875, 7250, 7375)
+
+
+def job(
+    job_id: int,
+    done_on: date | None,
+    lines: tuple[tuple[int, int], ...],
+    rule: Rounding = Rounding.ON_TOTAL,
+    *,
+    invoiced: int = 0,
+    credits: tuple[CreditLine, ...] = (),
+) -> Work:
+    """A job with its lines, (net, rate in thousandths of a percent), and what was credited since,
+    in them already."""
+    sums = totals([TaxedLine(net, Fraction(rate, 1000)) for net, rate in lines], rule)
+    by_rate = {rate: sums.tax_by_rate[rate] for rate in sums.tax_by_rate}
+    for one in credits:
+        lines = (*lines, (-one.net, one.rate))
+        by_rate[Fraction(one.rate, 1000)] -= one.tax
+    net, tax = sum(one for one, _ in lines), sum(by_rate.values())
+    sums = Totals(net, by_rate, tax, net + tax, net + tax)
+    return Work(job_id, done_on, lines, sums, invoiced, credits)
 
 
 def on(day: int) -> date:
@@ -27,9 +49,9 @@ def on(day: int) -> date:
 
 def test_the_steps_of_one_month() -> None:
     work = [
-        Work(1, on(-10), ((10_000, 6875),)),  # 106.88 with tax, half of it paid in June
-        Work(2, on(20), ((80_000, 6875), (10_000, 0))),  # 955.00, with a deposit from June
-        Work(3, None, ((50_000, 6875),)),
+        job(1, on(-10), ((10_000, 6875),)),  # 106.88 with tax, half of it paid in June
+        job(2, on(20), ((80_000, 6875), (10_000, 0))),  # 955.00, with a deposit from June
+        job(3, None, ((50_000, 6875),)),
     ]
     came = [
         Came(1, on(-9), 5_000, "check", "payment"),
@@ -62,12 +84,12 @@ def test_money_that_was_taken_back_on_its_day_did_not_come() -> None:
         Came(1, on(2), -9_000, "cash", "reversed"),
         Came(1, on(2), 900, "cash", "deposit"),
     ]
-    found = slip([Work(1, None, ())], came, *JULY)
+    found = slip([job(1, None, ())], came, *JULY)
     assert (found.deposits.came, found.deposits.went, found.deposits.end) == (900, 0, 900)
 
 
 def test_what_is_paid_from_credit_is_received_and_did_not_come() -> None:
-    work = [Work(1, on(5), ((10_000, 0),))]
+    work = [job(1, on(5), ((10_000, 0),))]
     came = [
         Came(9, on(-3), 4_000, "cash", "credit"),
         Came(1, on(5), 4_000, "credit", "payment"),
@@ -82,16 +104,30 @@ def test_what_is_paid_from_credit_is_received_and_did_not_come() -> None:
 
 def test_work_that_an_invoice_is_written_for_is_owed_by_invoice() -> None:
     work = [
-        Work(1, on(5), ((10_000, 0),), invoiced_on=on(6)),
-        Work(2, on(7), ((500, 0),)),
-        Work(3, on(8), ((70, 0),), invoiced_on=on(40)),
+        job(1, on(5), ((10_000, 0),), invoiced=10_000),
+        job(2, on(7), ((500, 0),)),
+        job(3, on(8), ((70, 0), (30, 0)), invoiced=70),
     ]
-    found = slip(work, [], *JULY)
-    assert (found.owed_after, found.not_invoiced) == (10_570, 570)
+    found = slip(work, [Came(3, on(9), 60, "cash", "payment")], *JULY)
+    assert (found.owed_after, found.not_invoiced) == (10_540, 530)
+
+
+def test_a_credit_note_counts_on_its_own_day() -> None:
+    credited = CreditLine(on(35), 6875, 2_000, 138)
+    work = [job(1, on(5), ((10_000, 6875),), invoiced=10_688, credits=(credited,))]
+    came = [Came(1, on(6), 10_688, "card", "payment"), Came(1, on(40), -2_138, "card", "refund")]
+    july = slip(work, came, *JULY)
+    assert (july.earned, july.tax, july.received, july.owed_after) == (10_000, 688, 10_688, 0)
+    august = slip(work, came, on(32), on(62))
+    assert (august.earned, august.tax, august.received) == (-2_000, -138, -2_138)
+    assert (august.overpaid.came, august.overpaid.went, august.overpaid.end) == (2_138, 2_138, 0)
+    assert (august.jobs, august.credit_notes) == (0, 1)
+    assert july.adds_up
+    assert august.adds_up
 
 
 def test_above_the_due_is_kept_apart_from_deposits() -> None:
-    work = [Work(1, on(5), ((10_000, 0),))]
+    work = [job(1, on(5), ((10_000, 0),))]
     found = slip(work, [Came(1, on(2), 12_000, "card", "deposit")], *JULY)
     assert (found.deposits.came, found.deposits_used, found.deposits.end) == (12_000, 12_000, 0)
     assert (found.overpaid.came, found.overpaid.end, found.owed_after) == (2_000, 2_000, 0)
@@ -99,7 +135,7 @@ def test_above_the_due_is_kept_apart_from_deposits() -> None:
 
 
 def test_a_line_that_is_missing_on_one_side_is_seen() -> None:
-    found = slip([Work(1, on(5), ((10_000, 0),))], [Came(1, on(5), 7, "cash", "payment")], *JULY)
+    found = slip([job(1, on(5), ((10_000, 0),))], [Came(1, on(5), 7, "cash", "payment")], *JULY)
     wrong = Slip(**{name: getattr(found, name) for name in Slip.__slots__} | {"ways": ()})
     assert (wrong.difference, wrong.adds_up) == (7, False)
 
@@ -118,17 +154,25 @@ def made_up(seed: int) -> tuple[list[Work], list[Came], Rounding]:
     """A made-up shop: charges with discounts, deposits, refunds, tips, credits and take-backs; its
     sums are those of yen, cents or fils."""
     draw = Random(seed)
-    size = draw.choice((1, 100, 1000))
+    size, rule = draw.choice((1, 100, 1000)), draw.choice(tuple(Rounding))
     work = []
-    for job in range(1, draw.randint(1, 7)):
+    for job_id in range(1, draw.randint(1, 7)):
         lines = [
             (draw.randint(0, 900 * size), draw.choice(RATES)) for _ in range(draw.randint(0, 4))
         ]
         if lines and draw.random() < 0.4:
             lines.append((-draw.randint(0, 300 * size), draw.choice(lines)[1]))
         done = on(draw.randint(-40, 60)) if draw.random() < 0.7 else None
-        invoiced = done + timedelta(days=draw.randint(0, 20)) if done and seed % 2 else None
-        work.append(Work(job, done, tuple(lines), invoiced))
+        invoiced = draw.randint(0, 900 * size) if done else 0
+        credits: list[CreditLine] = []
+        if done and lines and draw.random() < 0.4:
+            for _ in range(draw.randint(1, 2)):
+                rate, net = draw.choice(lines)[1], draw.randint(0, 300 * size)
+                day = done + timedelta(days=draw.randint(0, 50))
+                credits.append(CreditLine(day, rate, net, tax_of(((net, rate),), rule)))
+        work.append(
+            job(job_id, done, tuple(lines), rule, invoiced=invoiced, credits=tuple(credits))
+        )
     came: list[Came] = []
     for _ in range(draw.randint(0, 16)):
         job_id = draw.choice((None, 99, *range(1, 8)))
@@ -145,7 +189,7 @@ def made_up(seed: int) -> tuple[list[Work], list[Came], Rounding]:
             came.append(Came(job_id, day, -amount, "credit", "credit"))
         else:
             came.append(Came(job_id, day, -amount if kind == "refund" else amount, way, kind))
-    return work, came, draw.choice(tuple(Rounding))
+    return work, came, rule
 
 
 def check(seed: int) -> None:
@@ -154,7 +198,7 @@ def check(seed: int) -> None:
     draw = Random(-seed)
     first = on(draw.randint(-20, 20))
     last = first + timedelta(days=draw.choice((0, 6, 30, 90)))
-    found = slip(work, came, first, last, rule)
+    found = slip(work, came, first, last)
     assert found.adds_up, seed
     before, after = accounts(work, came, first, rule), accounts(work, came, on(1), rule, last)
     for name in ("deposits", "overpaid"):
@@ -176,13 +220,17 @@ def accounts(
     found: dict[str, int] = defaultdict(int)
     balance: dict[int | None, int] = defaultdict(int)
     done = set()
-    for job in work:
-        if job.done_on is not None and job.done_on <= end:
-            done.add(job.job_id)
-            net, tax = sum(one for one, _ in job.lines), tax_of(job.lines, rule)
+    for each in work:
+        if each.done_on is not None and each.done_on <= end:
+            done.add(each.job_id)
+            printed = each.lines[: len(each.lines) - len(each.credits)]
+            net, tax = sum(one for one, _ in printed), tax_of(printed, rule)
+            for credit in each.credits:
+                if credit.day <= end:
+                    net, tax = net - credit.net, tax - credit.tax
             found["earned"] += net
             found["tax"] += tax
-            balance[job.job_id] -= net + tax
+            balance[each.job_id] -= net + tax
     for one in came:
         if one.day <= end:
             found["came_in"] += one.amount
