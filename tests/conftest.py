@@ -15,6 +15,8 @@ from sqlalchemy import Engine, create_engine
 from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
 
 if TYPE_CHECKING:
+    from PySide6.QtWidgets import QApplication
+
     from tests.shop import SmallShop
 
 os.environ["QT_QPA_PLATFORM"] = "offscreen"  # before anything imports Qt
@@ -74,8 +76,14 @@ def shop_book(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, SmallShop
 
 
 @pytest.fixture(scope="session", autouse=True)
-def one_application(qapp: object) -> None:
-    """Whoever needs Qt first must not leave a smaller application than the window's tests need."""
+def one_application(qapp: QApplication) -> Iterator[None]:
+    """Whoever needs Qt first must not leave a smaller application than the window's tests need.
+
+    What was copied goes while Python is there: the offscreen display keeps it until the process
+    exits, and a `QMimeData` made in Python is then deleted without it (exit code 139).
+    """
+    yield
+    qapp.clipboard().clear()
 
 
 @pytest.fixture(scope="session", autouse=True)

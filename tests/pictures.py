@@ -11,12 +11,13 @@ The demo's day is fixed, so that the same version draws the same pictures.
 from __future__ import annotations
 
 import os
+import shutil
 import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
@@ -29,6 +30,7 @@ from PySide6.QtWidgets import QApplication, QLineEdit
 from app.actions.day.day import month_marks
 from app.actions.desk.desk import Desk
 from app.actions.people.customers import list_customers
+from app.actions.shop.backups import back_up
 from app.demo.story import build_demo
 from app.records.book import Book
 from app.window.house.office import Office
@@ -53,6 +55,7 @@ def draw(folder: Path, only: list[str] | None = None) -> list[Path]:
         path = Path(made) / "demo.bayledger"
         build_demo(path, today=DAY)
         with Book.open(path) as book, shown(book) as shell:
+            keep_evenings(shell.office.desk)
             shell.leaf.month_shown.emit(shell.leaf.month)
             shell.ask_statuses()
             for look in LOOKS:
@@ -80,6 +83,18 @@ def draw(folder: Path, only: list[str] | None = None) -> list[Path]:
                         )
                     drawn.append(keep(shell, folder / picture_of(key)))
     return drawn
+
+
+def keep_evenings(desk: Desk, count: int = 5) -> None:
+    """Backups of the last evenings, as closing makes them: else there would be none to show."""
+    made = back_up(desk).path
+    assert made is not None
+    for days in range(1, count + 1):
+        day = DAY - timedelta(days=days)
+        if day.weekday() < 5:
+            evening = f"{desk.book.path.stem} {day} 18{7 * days:02d}00{made.suffix}"
+            shutil.copy(made, made.with_name(evening))
+    made.unlink()
 
 
 def picture_of(key: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import io
 import json
 import os
@@ -18,7 +19,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import text
 
-from app.__main__ import BUG, main
+from app.__main__ import BUG, main, ready_python
 from app.actions.desk.desk import Desk
 from app.actions.letters.reminder_files import ASIDE, CALENDAR, CALLS, CALLS_TEXT, LETTERS
 from app.actions.orders.order_writing import set_packs
@@ -724,3 +725,20 @@ def test_nobody_else_may_read_what_is_written(tmp_path, monkeypatch, capsys):
         if mode != (0o700 if (tmp_path / name).is_dir() else 0o600)
     }
     assert wrong == {}
+
+
+def test_a_hundred_thousand_rows_are_kept_without_being_looked_through_again_and_again() -> None:
+    usual, threads = gc.get_threshold(), os.environ.get("OPENBLAS_NUM_THREADS")
+    try:
+        ready_python()
+        gc.collect()  # what earlier tests left to be looked at is not counted
+        before = [one["collections"] for one in gc.get_stats()]
+        rows = [[number] for number in range(100_000)]
+        after = [one["collections"] for one in gc.get_stats()]
+    finally:
+        gc.set_threshold(*usual)
+        if threads is None:
+            del os.environ["OPENBLAS_NUM_THREADS"]
+    assert len(rows) == 100_000
+    assert after[2] == before[2]
+    assert sum(after) - sum(before) <= 6

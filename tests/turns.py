@@ -22,9 +22,9 @@ class WatchedTurn:
     def held(self) -> bool:
         return self._lock.locked()
 
-    def acquire(self, blocking: bool = True) -> bool:
-        self._coming(blocking, threading.get_ident() == self._maker)
-        return self._lock.acquire(blocking)
+    def acquire(self, timeout: float = -1) -> bool:
+        self._coming(timeout < 0, threading.get_ident() == self._maker)
+        return self._lock.acquire(timeout=timeout)
 
     def release(self) -> None:
         self._lock.release()
@@ -41,7 +41,7 @@ def watch_turn(
 ) -> WatchedTurn:
     """From here on *book* takes its turns by a watched lock."""
     turn = WatchedTurn(coming)
-    patch.setattr(book, "_turn", turn)
+    patch.setattr(book._turn, "_lock", turn)
     return turn
 
 

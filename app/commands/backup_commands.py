@@ -27,9 +27,13 @@ def back_up(wanted: argparse.Namespace) -> int:
 
 def restore(wanted: argparse.Namespace) -> int:
     """Put a backup in a book's place."""
+    from app.actions.people.erasing import erased_and_back
+
     aside = _put_back(wanted.backup, wanted.book)
     if aside is not None:
         say_aside(aside)
+    if told := erased_and_back(wanted.book, aside):
+        print(told)
     return DONE
 
 

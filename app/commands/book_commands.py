@@ -36,7 +36,7 @@ def get_out(wanted: argparse.Namespace) -> int:
     """Make a whole book of what a damaged one still holds."""
     from app.records.salvage.salvaging import salvage
 
-    told = salvage(wanted.book, wanted.new)
+    told = salvage(wanted.book, wanted.new, wanted.log)
     print(f"{told.path} is a new, whole book; {wanted.book} is as it was.")
     for sentence in told.sentences():
         print(sentence)

@@ -50,6 +50,7 @@ def close(wanted: argparse.Namespace) -> int:
     with open_book(wanted.book, write=True) as desk:
         day = _on_day(desk, wanted.date)
         must_be_meant(desk, day, yes=wanted.yes, undone="closed")
+        desk.meant.add(desk.today)  # a page that is named is closed by whatever clock there is
         closed = close_day(desk, day, out=wanted.out)
         if wanted.json:
             _print_json(day_json(desk, day, closed.files) | closed.written())

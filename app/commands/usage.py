@@ -30,7 +30,10 @@ COMMANDS = {
     "check": ("BOOK", "say whether the book is whole"),
     "backup": ("BOOK [DEST] [--paper]", "copy the book while it is open"),
     "restore": ("BACKUP BOOK", "put a backup in the book's place"),
-    "salvage": ("BOOK NEW", "make a new, whole book of what a damaged one still holds"),
+    "salvage": (
+        "BOOK NEW [--log LOG]",
+        "make a new, whole book of what a damaged one still holds",
+    ),
     "demo": (
         "BOOK [--years N] [--jobs-per-week N] [--seed S]",
         "write a made-up shop of any size",
@@ -156,6 +159,9 @@ def command_parser(command: str) -> argparse.ArgumentParser:
     elif command == "salvage":
         parser.add_argument(
             "new", type=Path, metavar="NEW", help="the new book that is written; BOOK is only read"
+        )
+        parser.add_argument(
+            "--log", type=Path, metavar="LOG", help="a log that was moved aside, laid over BOOK"
         )
     elif command == "backup":
         parser.add_argument(

@@ -93,10 +93,11 @@ class Bench(Part):
         expected = _to_five(plan.expected * listed / plan.by_list)
         pace = self._pace[plan.main] + rng.gauss(0, 0.15) + (rng.random() < 0.05) * 0.3
         minutes = min(LONGEST_DAY, max(10, _to_five(listed * exp(pace))))
-        typed = rng.random() < 0.75
-        if not typed:
-            minutes = expected
+        usual, typed = minutes, rng.random() < 0.75
+        if not typed:  # it stands as filled in
+            minutes, usual = expected, _to_five(plan.usually * listed / plan.by_list)
         plan.worked += minutes
+        plan.worked_usually += usual
         self._rows.add(
             Hours,
             day=day,
@@ -110,9 +111,10 @@ class Bench(Part):
 
     def drift_reason(self, plan: Plan) -> str:
         """Why a job took more than 15 % longer than expected, where it did and was asked."""
-        if plan.worked <= plan.expected * 1.15 or self._rng.random() < 0.3:
+        if plan.worked_usually <= plan.usually * 1.15 or self._rng.random() < 0.3:
             return ""
-        return self._rng.choice(DRIFT_REASONS)
+        reason = self._rng.choice(DRIFT_REASONS)
+        return reason if plan.worked > plan.expected * 1.15 else ""
 
     # Supplies
 

@@ -17,6 +17,19 @@ from app.demo.scene import Part, Scene
 from app.demo.town import Car, Person, Town
 from app.records.models import Job
 
+# What the owner promises of the time that a service usually takes: some things run over, some are
+# done sooner. Other services are promised as they are.
+PROMISED = {
+    "Upkeep wash": 0.97,
+    "Light interior": 0.45,
+    "Hand wax": 0.7,
+    "Sealant": 1.5,
+    "Decontamination": 1.4,
+    "Foam wash": 1.25,
+    "Full interior": 0.72,
+    "Two-step correction": 0.82,
+    "One-step polish": 1.12,
+}
 A_DAY = 450  # minutes of one job that fit into a day
 LATEST_COAT = 360  # a coating begins in the morning or the early afternoon
 CONDITIONS = ("kept", "average", "neglected", "extreme")
@@ -50,7 +63,9 @@ class Plan:
     by_list: float
     expected: int
     main: int
+    usually: int  # what such jobs usually take, before the owner says a time of their own
     worked: int = 0
+    worked_usually: int = 0
     steps_written: int = 0
     deposit: int = 0
     cancelled: bool = False
@@ -88,9 +103,9 @@ class Diary(Part):
 
     def learned(self, plan: Plan) -> None:
         """A job is done: what it took moves what the next of its kind is expected to take."""
-        if plan.by_list > 0 and plan.worked > 0:
+        if plan.by_list > 0 and plan.worked_usually > 0:
             known = self._ratios.setdefault(plan.main, [])
-            known.append(plan.worked / plan.by_list)
+            known.append(plan.worked_usually / plan.by_list)
             del known[:-25]
 
     def take_bookings(self, day: date) -> list[Plan]:
@@ -192,7 +207,9 @@ class Diary(Part):
         minutes = list_minutes(sold, outside, inside, condition, self._factors)
         by_list = sum(minutes.values())
         main = main_service(minutes) or services[0].id
-        expected = expected_hours(by_list, self._ratios.get(main, ())).minutes
+        usually = expected_hours(by_list, self._ratios.get(main, ())).minutes
+        shares = sum(minutes[one.id] * PROMISED.get(one.name, 1.0) for one in services)
+        promised = max(5, round(usually * shares / by_list / 5) * 5) if by_list else usually
         place = self._calendar.at_or_after(max(wanted, booked_on))
         while True:
             portions = self._portions(services, minutes, place)
@@ -211,7 +228,8 @@ class Diary(Part):
             days=days,
             portions=portions,
             by_list=by_list,
-            expected=expected,
+            expected=promised,
+            usually=usually,
             main=main,
         )
         self.plans += 1

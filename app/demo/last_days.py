@@ -64,12 +64,14 @@ class LastDays(Part):
 
     def enquiries(self) -> None:
         """Two people asked, and have no day yet."""
-        for _ in range(2):
+        asked = self._calendar.yesterday
+        for days, wanted in ((9, "before winter"), (2, "a Saturday, if it goes")):
             car = self._town.newcomer(self._calendar.yesterday)
             number = self._rows.number(Job)
             self._rows.add(
                 Job, id=number, number=number, vehicle_id=car.id, customer_id=car.owner.id,
-                title="Asked about a coating", state="enquiry",
+                title="A coating", state="enquiry",
+                asked_on=asked - timedelta(days=days), wanted=wanted,
                 notes="Wants to come by for a look first.",
             )  # fmt: skip
 

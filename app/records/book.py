@@ -13,7 +13,6 @@ from sqlalchemy.exc import IntegrityError, SQLAlchemyError
 from sqlalchemy.orm import Session
 
 from app.errors import BookBusy, BookGone, Mendable, Refused
-from app.records.finding import full_text, upkeep
 from app.records.models import Action
 from app.records.storage import backup, checking, migrating, stray_log
 from app.records.storage.engine import (
@@ -25,6 +24,7 @@ from app.records.storage.engine import (
     open_file,
     plainly,
     reading_session,
+    refuse_a_log_beside,
     write_anew,
     writing_session,
 )
@@ -85,6 +85,7 @@ class Book:
             # Asked only now that nobody else can be founding the same book.
             if path.exists():
                 raise Mendable(f"{path} exists already; choose another name or open it.")
+            refuse_a_log_beside(path)
             engine = migrating.found(path)
             lock.hold_file()
         except BaseException:
@@ -215,6 +216,8 @@ class Book:
         changed one by one, so that each has its image; `Refused` when a final ledger line would
         be changed, or a row taken out that others need.
         """
+        from app.records.finding import upkeep  # not before the first picture
+
         self.before_change(day)
         with self._writing() as session:
             trace = watch(session)
@@ -235,6 +238,8 @@ class Book:
     @contextmanager
     def load(self) -> Iterator[Session]:
         """Founding work in bulk, without images: it cannot be undone. Finding begins anew."""
+        from app.records.finding import full_text  # not before the first picture
+
         with self._writing() as session:
             self._touched.forget(self._changes + 1)
             yield session
@@ -260,6 +265,8 @@ class Book:
 
         Nothing that the book says changes by it. `Unsearchable` where there can be no full text.
         """
+        from app.records.finding import upkeep  # not before the first picture
+
         with self._writing(says_more=False) as session:
             anew, self.finding_failed = self.finding_failed, False
             return upkeep.mend(session.connection(), anew=anew)
@@ -337,6 +344,8 @@ class Book:
         self, session: Session, action: Action, when: When, *, name: str, state: str
     ) -> Undone:
         """Put an action's images back, and log that as an action of its own."""
+        from app.records.finding import upkeep  # not before the first picture
+
         trace = watch(session, undoing=True)
         try:
             countered = undoing.put_back(session, action, when)
@@ -410,15 +419,20 @@ class Book:
 
     def newest_backup(self, folder: Path | None = None) -> Path | None:
         """The newest copy in the book's own folder of backups, or in another; None without one."""
-        return backup.newest(self.path, folder)
+        return backup.newest(self.path, folder, self._engine)
 
-    def backup(self, to: Path | None = None, key: Key | None = None) -> Path:
-        """Copy the whole book while it is open; to its own folder of backups by default."""
+    def backup(
+        self, to: Path | None = None, key: Key | None = None, turn: int | None = None
+    ) -> Path:
+        """Copy the whole book while it is open; to its own folder of backups by default.
+
+        Backups that are made one after the other may each look at a part of the indexes: `turn`.
+        """
         self._must_be_open()
         if to is None and self.is_looked_at:
             raise Mendable(f"{self.path} is open for reading only; its backup is made elsewhere.")
         self._file.must_be_there()
-        return backup.make(self._engine, self.path, to, key=key)
+        return backup.make(self._engine, self.path, to, key=key, turn=turn)
 
     def save_elsewhere(self, to: Path) -> Path:
         """Copy what is open into a new file, also where the book's own path leads elsewhere now."""

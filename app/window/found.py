@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -53,17 +53,19 @@ class BookFinder(QObject):
         office.changed.connect(self._rest)
         self._pause.start()
 
-    def find(self, text: str) -> list[FoundLine]:
-        """The things of the book that have the words typed."""
+    def find(self, text: str, own: Sequence[FoundLine]) -> list[FoundLine]:
+        """What has the words typed: things of the book, then of the window's `own` lines, then
+        settings and papers; last the book's things that have them but for slips, where nothing has
+        them as typed all that have."""
         from app.actions.finding import find  # not before the first picture
 
         if len(text) == 1:
             self.keep_up()
-        return [self._line(hit) for hit in find(self._office.desk, text)]
-
-    def find_beside(self, text: str) -> list[FoundLine]:
-        """The settings and papers that do; they come last."""
-        return forgiving(text, [*self._settings(), *self._papers()])
+        found = [self._line(hit) for hit in find(self._office.desk, text)]
+        beside = [*self._settings(), *self._papers()]
+        every = [*found, *forgiving(text, own), *forgiving(text, beside)]
+        exact = [line for line in every if not line.near]
+        return [*exact, *(line for line in (found if exact else every) if line.near)]
 
     def _rest(self, _kinds: object) -> None:
         self._pause.start()

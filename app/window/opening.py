@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Sequence
-from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
@@ -12,25 +11,25 @@ from typing import TYPE_CHECKING, cast
 from PySide6.QtCore import QObject, QSettings, QTimer
 from PySide6.QtWidgets import QApplication, QWidget
 
+from app import collecting
 from app.actions import opening as books
 from app.actions.day.day import month_marks
-from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.desk import Desk
 from app.errors import BookBusy, Mendable
+from app.window.first_picture import after_the_first_picture
 from app.window.found import BookFinder
-from app.window.house.filechoice import FileChoice
-from app.window.house.looking_through import look_at_backup, look_through
 from app.window.house.office import Office
 from app.window.house.reading_only import ReadingOnly
 from app.window.house.runner import BUG_SENTENCE, Runner, Task
-from app.window.house.same_thing import tidy_commands
-from app.window.house.shell import Command, Shell
+from app.window.house.shell import Shell
+from app.window.offers import commands
 from app.window.paper.theme import Theme
-from app.window.places import asides, import_places, places
-from app.window.shop.more_page import LINES
+from app.window.places import asides, places
 
 if TYPE_CHECKING:
     from app.actions.shop.backups import Kept
     from app.records.storage.sealing import Key
+    from app.window.house.filechoice import FileChoice
     from app.window.house.first_run import FirstRun
 
 log = logging.getLogger("bayledger.window")
@@ -87,6 +86,7 @@ class Opening(QObject):
 
         page = FirstRun(self.theme, self, trouble, busy)
         self._put(page, None)
+        QTimer.singleShot(FIRST_PICTURE, page, collecting.begin)
         return page
 
     def open(self, path: Path) -> bool:
@@ -136,34 +136,37 @@ class Opening(QObject):
     def _put_back(
         self, page: FirstRun, backup: Path, book: Path, key: Key | None, words: str
     ) -> None:
-        def work(task: Task) -> Path | None:
+        def work(task: Task) -> tuple[Path | None, str]:
+            from app.actions.people.erasing import erased_and_back
             from app.records.storage.backup import restore
 
             task.say(0.1, "Bringing the backup back")
-            return restore(backup, book, key)
+            aside = restore(backup, book, key)
+            return aside, erased_and_back(book, aside)
 
-        def ended(trouble: str, aside: Path | None = None) -> None:
+        def ended(trouble: str, done: tuple[Path | None, str] = (None, "")) -> None:
             if trouble and not book.exists():
                 self._trouble(trouble)
                 return
             if not self.open(book):
                 return
             office = cast("Shell", self.window).office
+            aside, back = done
             before = f"; that of before is {aside}" if aside else ""
-            said = f"The book is {words}{before}"
+            said = f"{back} The book is {words}{before}" if back else f"The book is {words}{before}"
             # After what the opening has to say: this is what the person waits for.
             office.runner.run(
                 "what came of it",
                 lambda _task: trouble or said,
-                office.say_trouble if trouble else office.say,
+                office.say_trouble if trouble or back else office.say,
                 owner=office,
                 quiet=True,
                 later=True,
             )
 
-        def later(trouble: str, aside: Path | None = None) -> None:
+        def later(trouble: str, done: tuple[Path | None, str] = (None, "")) -> None:
             # Not within the runner's own turn: its window goes when the new one is shown.
-            QTimer.singleShot(0, self, partial(ended, trouble, aside))
+            QTimer.singleShot(0, self, partial(ended, trouble, done))
 
         page.runner.run("bringing back", work, partial(later, ""), later, self, writes=True)
 
@@ -251,13 +254,12 @@ class Opening(QObject):
             office,
             places(),
             find=finder.find,
-            find_beside=finder.find_beside,
             month_marks=lambda first: month_marks(desk, first),
             asides=asides(),
             settings=self.settings,
         )
         finder.setParent(window)  # it goes with it, and with it what it was about to see to
-        window.commands = self._commands(window)
+        window.commands = commands(self, window)
         office.other_book_asked.connect(
             lambda path: QTimer.singleShot(0, self, partial(self.open_instead, path))
         )
@@ -277,11 +279,14 @@ class Opening(QObject):
             name = f"{name}, as of {office.clock_time()}, for reading"
         window.setWindowTitle(f"{name} · Bayledger")
         self.settings.setValue(LAST, str(desk.book.path.absolute()))
+        left_out = self.window.office.left_out if isinstance(self.window, Shell) else []
         self._put(window, desk)
         window.open(window.habits.last_place())
-        window.leaf.month_shown.emit(window.leaf.month)
+        if left_out:
+            again = ", ".join(f"“{one}”" for one in left_out)
+            office.say_trouble(f"Typed when the book was not there, and not in it: {again}.")
         QTimer.singleShot(
-            FIRST_PICTURE, window, partial(_after_the_first_picture, window, self.settings)
+            FIRST_PICTURE, window, partial(after_the_first_picture, window, self.settings)
         )
 
     def _put(self, window: QWidget, desk: Desk | None) -> None:
@@ -294,6 +299,7 @@ class Opening(QObject):
         if before is not None:
             before.close()
             before.deleteLater()
+            collecting.look_through_all()
         if held is not None:
             held.book.close()
 
@@ -303,34 +309,7 @@ class Opening(QObject):
             self.desk.book.close()
             self.desk = None
 
-    # commands ------------------------------------------------------------------------------
-    def _commands(self, window: Shell) -> tuple[Command, ...]:
-        office = window.office
-        return (
-            *(Command(line.name, line.detail, partial(office.go, line.key)) for line in LINES),
-            Command("Letters to send", "read, change and send them one by one",
-                    lambda: office.go("letters")),
-            Command("The guide", "how to use the book, page by page", window.show_guide),
-            Command("Open another book", "", self.choose_book),
-            Command("Look at another book", "to read only, also while it is open elsewhere",
-                    self.choose_to_look),
-            *self._out_of_reading(window),
-            Command("Begin a new book", "", self.choose_new),
-            Command("Make a backup", "a copy of the whole book", lambda: _back_up(office)),
-            *tidy_commands(window),
-        )  # fmt: skip
-
-    def _out_of_reading(self, window: Shell) -> tuple[Command, ...]:
-        """What leads out of a window that only reads."""
-        if not window.office.reading:
-            return ()
-        path = window.office.desk.book.path
-        return (
-            Command("Read this book anew", "as it stands now", lambda: self.look(path)),
-            Command("Open this book to write in it", "where nobody else has it open",
-                    lambda: self.open(path)),
-        )  # fmt: skip
-
+    # choosing ------------------------------------------------------------------------------
     def choose_book(self) -> None:
         """Choose a book in the system's own file chooser, and open it."""
         self._choose(self.open)
@@ -341,87 +320,22 @@ class Opening(QObject):
 
     def _choose(self, do: Callable[[Path], object]) -> None:
         folder = self.desk.book.path.parent if self.desk else books.usual_book().parent
-        chosen = FileChoice(self.theme, self.window, "books", folder).open("Open a book", FILES)
+        chosen = self._chooser(folder).open("Open a book", FILES)
         if chosen is not None:
             do(chosen)
+
+    def _chooser(self, folder: Path) -> FileChoice:
+        from app.window.house.filechoice import FileChoice  # not before the first picture
+
+        return FileChoice(self.theme, self.window, "books", folder)
 
     def choose_new(self) -> None:
         """Choose where a new book is to lie, and begin it."""
         wanted = books.free_path(books.usual_book())
         folder = wanted.parent if wanted.parent.is_dir() else Path.home()
-        choice = FileChoice(self.theme, self.window, "books", folder)
-        chosen = choice.save("Begin a book", wanted.name, FILES)
+        chosen = self._chooser(folder).save("Begin a book", wanted.name, FILES)
         if chosen is not None:
             self.create(chosen)
-
-
-def _after_the_first_picture(window: Shell, settings: QSettings) -> None:
-    """What can wait until the sheet is seen, and would hold it up."""
-    office = window.office
-    if office.reading:
-        if office.desk.book.at_opening:
-            office.say_trouble(office.desk.book.at_opening)
-        window.ask_statuses()
-        office.runner.go()
-        return
-    office.runner.run(
-        "what was being sent when the last run ended",
-        lambda _task: _load_sending(),
-        # It is uncertain now whether that went, and is said.
-        done=lambda interrupted: office.act(lambda: interrupted(office.desk, office.desk.today)),
-        owner=window,
-        quiet=True,
-    )
-    office.runner.run(
-        "the backup of the last close",
-        lambda _task: _made_up(office.desk),
-        done=lambda said: office.say(said) if said else None,
-        failed=office.say_trouble,
-        owner=window,
-        quiet=True,
-    )
-    office.runner.run(
-        "what the places are made of",
-        lambda task: import_places(task.check),
-        owner=window,
-        quiet=True,
-    )
-    window.ask_statuses()
-    if told := office.desk.book.at_opening:
-        # After what else is said of the opening.
-        office.runner.run(
-            "what was found", lambda _task: told, office.say_trouble, quiet=True, later=True
-        )
-    look_through(office, settings)
-    look_at_backup(office, settings)
-    office.runner.go()
-
-
-def _load_sending() -> Callable[[Desk, date], Changed]:
-    """What mail needs takes long to load, so it is loaded in the background."""
-    from app.actions.letters.sending import interrupted
-
-    return interrupted
-
-
-def _made_up(desk: Desk) -> str:
-    """What a close needs takes long to load, so it is loaded in the background."""
-    from app.actions.day.closing import make_up_backup
-
-    return make_up_backup(desk)
-
-
-def _back_up(office: Office) -> None:
-    from app.actions.shop.backups import back_up
-    from app.window.shop.backups_page import say_made
-
-    office.runner.run(
-        "making a backup",
-        lambda _task: back_up(office.desk),
-        done=partial(say_made, office),
-        failed=office.say_trouble,
-        owner=office,
-    )
 
 
 def dressed(application: QApplication, settings: QSettings) -> Theme:

@@ -127,7 +127,7 @@ def _guide(office: Office) -> Place:
 _MADE_OF = (
     "jobs.place", "people.customers_place", "people.customer_card", "shelf.shelf_place",
     "shelf.supply_card", "orders.deliveries", "renewals.renewals_place", "figures.figures_place",
-    "exchange.bringing_in_page", "shop.settings_page",
+    "exchange.bringing_in_page", "shop.more_page", "shop.settings_page",
 )  # fmt: skip
 
 

@@ -13,13 +13,21 @@ from pathlib import Path
 from statistics import median
 from tempfile import TemporaryDirectory
 
+from app import collecting
+from app.bootstrap import before_qt
+from tests.bench.measuring import memory, report
+
+if __name__ == "__main__":  # as the program does
+    _put_off = collecting.put_off()
+    _put_off.__enter__()
+    before_qt()
+
 from PySide6.QtCore import QSettings, Qt
 from PySide6.QtWidgets import QApplication, QLineEdit
 
 from app.window.house.runner import left_running
 from app.window.house.shell import Shell
 from app.window.opening import Opening, dressed
-from tests.bench.measuring import memory, report
 
 PLACES = ("day", "jobs", "customers", "shelf", "renewals", "figures")
 CHANGES = 1000

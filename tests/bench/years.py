@@ -18,6 +18,7 @@ from math import log
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from app.__main__ import ready_python
 from app.actions.day.closing import close_day
 from app.actions.day.day import day_view
 from app.actions.desk.desk import Desk
@@ -93,6 +94,7 @@ def main() -> None:
 
 
 if __name__ == "__main__":
+    ready_python()
     if sys.argv[1:2] in (["one"], ["held"]):
         {"one": one, "held": held}[sys.argv[1]](Path(sys.argv[2]))
     else:

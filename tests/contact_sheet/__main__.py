@@ -26,13 +26,14 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 from PIL import Image, ImageDraw
 from PySide6.QtGui import QImage
 
+from app.actions.desk.desk import Desk
 from app.demo.story import build_demo
 from app.records.book import Book
 from app.window.house.shell import Shell
 from app.window.paper.action import RING
 from tests.contact_sheet.audit import Flaw, Watch, standing
 from tests.contact_sheet.pages import pages
-from tests.pictures import DAY, LOOKS, settle, shown
+from tests.pictures import DAY, LOOKS, keep_evenings, settle, shown
 
 SIZES = ("1366x768", "1920x1080", "3840x2160")
 TEXTS = (100, 160)
@@ -87,6 +88,8 @@ def opened(kind: str) -> Book:
         return Book.create(path)
     if kind == "demo":
         build_demo(path, today=DAY)
+        with Book.open(path) as book:
+            keep_evenings(Desk(book))
     else:
         shutil.copy(kind, path)
     return Book.open(path)

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator, Sequence
 
+from PySide6.QtWidgets import QApplication
+
+from app.window.figures.figures_place import FiguresPlace
 from app.window.house.shell import Shell
 from app.window.paper.strip import Strip
 from app.window.places import asides, places
@@ -13,7 +17,7 @@ HARD_TO_SEE = frozenset({"lost"})  # only shown when the book is gone
 
 
 def pages(shell: Shell, only: Sequence[str] = ()) -> Iterator[str]:
-    """Open each page in turn; yields its name while it stands.
+    """Open each page in turn, Figures at both of its pages; yields its name while it stands.
 
     `only`: parts of names; none means all.
     """
@@ -21,9 +25,19 @@ def pages(shell: Shell, only: Sequence[str] = ()) -> Iterator[str]:
         if only and not any(key.startswith(one.split(":")[0]) for one in only):
             continue
         shell.open_item(key, item)
+        if item is None and key in {entry.key for entry in places()}:
+            for _ in range(3):  # an earlier sheet ended on a card or in a form, which waits there
+                if shell.here is None or not shell.here.back():
+                    break
         settle(shell, 0.05)
         strip = shell.here.body if shell.here is not None else None
         name = key if item is None else f"{key} {_short(item)}"
+        if isinstance(shell.here, FiguresPlace):
+            for figure in (1, 5):
+                shell.here.turn(figure)
+                _wait_for_drawings(shell.here)
+                yield f"{name} {figure}"
+            continue
         if not isinstance(strip, Strip):
             if _wanted(name, only):
                 yield name
@@ -33,6 +47,14 @@ def pages(shell: Shell, only: Sequence[str] = ()) -> Iterator[str]:
                 strip.open(entry.key, still=True)
                 settle(shell, 0.05)
                 yield f"{name}: {entry.key}"
+
+
+def _wait_for_drawings(place: FiguresPlace) -> None:
+    """A figure draws itself in the background, and nothing says that it is busy."""
+    begun = time.monotonic()
+    while any(view.draws for view in place.views) and time.monotonic() - begun < 60:
+        QApplication.processEvents()
+        time.sleep(0.01)
 
 
 def _short(item: object) -> str:

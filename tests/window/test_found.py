@@ -34,9 +34,7 @@ def shell(
     qtbot: QtBot,
 ) -> Shell:
     finder = BookFinder(office)
-    made = Shell(
-        office, places(), asides=asides(), find=finder.find, find_beside=finder.find_beside
-    )
+    made = Shell(office, places(), asides=asides(), find=finder.find)
     shown(made, 1366, 768)
     made.open("day")
     return made

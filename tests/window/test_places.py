@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import shutil
 import subprocess
 import sys
 from collections import Counter
 from collections.abc import Callable, Iterator
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -23,6 +25,8 @@ from PySide6.QtWidgets import (
 )
 from pytestqt.qtbot import QtBot
 
+from app.records.book import Book
+from app.records.models import DaySheet
 from app.window.house.office import Office
 from app.window.house.shell import Shell
 from app.window.paper.entrytable import EntryTable
@@ -31,6 +35,7 @@ from app.window.paper.strip import Strip
 from app.window.places import asides, places
 from tests import ROOT
 from tests.shop import SmallShop
+from tests.window.conftest import NOW, let_go
 from tests.window.keys import press
 
 TYPED = "abcdefghijklmnopqrstuvwxyz0123456789 /.,-"
@@ -221,24 +226,46 @@ def test_the_watch_itself_sees_a_letter_that_is_a_key_of_the_page(
     assert fired == [QKeySequence("D").toString()]
 
 
+def test_at_another_size_the_window_is_built_anew_and_nothing_of_before_is_left(
+    shell: Shell,
+) -> None:
+    counts = []
+    for _ in range(2):
+        for entry in (*places(), *asides()):
+            shell.place(entry.key)
+        let_go()
+        let_go()  # and what went with that
+        counts.append(len(QApplication.allWidgets()))
+        shell.theme.step_scale(1)
+    assert counts[0] == counts[1]
+
+
 def in_a_new_window(code: str, folder: Path) -> str:
     """What the code prints in a process of its own (here the other tests imported everything),
-    after the program's window was opened there over an empty book."""
+    after the program's window was opened there over the book in the folder."""
     begun = f"""
 import sys
+from datetime import datetime
 from pathlib import Path
+from app.bootstrap import before_qt
+before_qt()
+from sqlalchemy import Engine, event
 from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QApplication
-from app.records.book import Book
+from app.actions.opening import open_desk
 from app.window.opening import Opening, dressed
 from app.window.places import import_places, places
 
 application = QApplication([])
 settings = QSettings({str(folder / "window.ini")!r}, QSettings.Format.IniFormat)
-opening = Opening(settings, dressed(application, settings))
-path = Path({str(folder / "shop.bayledger")!r})
-Book.create(path).close()
-opening.open(path)
+opening = Opening(
+    settings,
+    dressed(application, settings),
+    open_book=lambda path: open_desk(path, clock=lambda: datetime.fromisoformat("{NOW}")),
+)
+asked = []
+event.listen(Engine, "before_cursor_execute", lambda *given: asked.append(given[2].split()[0]))
+opening.open(Path({str(folder / "shop.bayledger")!r}))
 opening.window.grab()
 """
     done = subprocess.run(
@@ -249,17 +276,33 @@ opening.window.grab()
     return done.stdout.strip()
 
 
-def test_the_first_picture_waits_for_nothing_that_it_does_not_show(tmp_path: Path) -> None:
+def test_the_first_picture_waits_for_nothing_that_it_does_not_show(
+    shop_book: tuple[Path, SmallShop], tmp_path: Path
+) -> None:
+    with Book.open(shutil.copy(shop_book[0], tmp_path)) as book, book.load() as session:
+        session.add(DaySheet(day=date(2025, 8, 13), page=1, state="closed"))
+    # Of what Qt does not need, nothing is imported after it (its binding reads each such text).
     code = """
-late = ("numpy", "app.documents.export", "app.actions.day.closing", "app.actions.orders")
+late = ("numpy", "app.documents", "app.actions.day.closing", "app.actions.day.money_taken",
+        "app.actions.orders", "app.actions.jobs", "app.actions.finding",
+        "app.window.house.printing", "app.window.house.filechoice", "app.window.shop.more_page")
 print(sorted(name for name in sys.modules if name.startswith(late)))
+names = list(sys.modules)
+after = names[names.index("PySide6"):]
+print([name for name in after if name.startswith(("sqlalchemy", "app.records", "app.actions"))])
+print(sum(name.startswith("app.") for name in names), asked.count("SELECT"))
 """
-    assert in_a_new_window(code, tmp_path) == "[]"
+    late, after_qt, counted = in_a_new_window(code, tmp_path).splitlines()
+    assert (late, after_qt) == ("[]", "[]")
+    modules, questions = map(int, counted.split())
+    assert modules <= 139  # of ours; some 300 more are SQLAlchemy's and Python's
+    assert questions <= 24
 
 
 def test_a_place_that_is_opened_first_imports_nothing_that_was_not_imported_before_it(
     tmp_path: Path,
 ) -> None:
+    Book.create(tmp_path / "shop.bayledger").close()
     code = """
 import_places(lambda: None)
 before = set(sys.modules)

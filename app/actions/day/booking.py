@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
+from fractions import Fraction
 from typing import Any
 
 from app.actions.day.jobs_worked import other_minutes
@@ -19,7 +20,7 @@ from app.actions.desk.open_day import moment_on
 from app.actions.orders.order_proposal import SupplierOrder, what_to_order
 from app.actions.plan.job_plan import JobPlan, plans_on
 from app.actions.stock import pool_lines
-from app.actions.stock.stock_lines import take_back, take_out, wear_out
+from app.actions.stock.stock_lines import last_unit_cost, take_back, take_out, wear_out
 from app.calculations.layers.layers import EFFECTS, Happening
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.wording import count_of
@@ -213,7 +214,7 @@ def _book_uses(
     used: set[int] = set()
     cost = 0
     known = balances(session)
-    supplies, pools = all_supplies(desk), dict[int, Tally]()
+    supplies, pools = all_supplies(desk), dict[int, tuple[Tally, Fraction]]()
     for key, row in rows.items():
         if row.booked:
             cost += row.cost
@@ -243,15 +244,19 @@ def _book_pool_use(
     supply: SupplyRow,
     row: Use,
     known: dict[int, tuple[int, int]],
-    pools: dict[int, Tally],
+    pools: dict[int, tuple[Tally, Fraction]],
 ) -> int:
     """What a job took of a pool: its pieces are set out, its wear goes off their worth."""
-    before = pools.get(supply.supply_id) or pool_lines.standing_in(session, supply.supply_id)
+    before, each = pools.get(supply.supply_id) or (
+        pool_lines.standing_in(session, supply.supply_id),
+        last_unit_cost(session, supply),
+    )
     job = session.get(Job, row.job_id) if row.job_id is not None else None
     whose = f"Job {job.number:04d}" if job is not None else "The shop"
-    pools[supply.supply_id] = pool_lines.book_use(session, desk, day, supply, row, before, whose)
+    after = pool_lines.book_use(session, desk, day, supply, row, before, whose)
+    pools[supply.supply_id] = after, each
     named = {"job_id": row.job_id, "use_id": row.id}
-    return wear_out(session, desk, day, supply, row.quantity, known, **named)
+    return wear_out(session, desk, day, supply, row.quantity, each, known, **named)
 
 
 def _book_money(session: Session, desk: Desk, day: date, work: Work, confirmed: bool) -> int:

@@ -12,8 +12,10 @@ from app.actions.day.jobs_worked import jobs_worked
 from app.actions.day.money_taken import came_beside, money_taken
 from app.actions.desk.amounts import all_supplies, money, need_said
 from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.meant_days import must_be_meant
 from app.actions.desk.open_day import is_closed, open_sheet
 from app.actions.letters import reminder_files, reminders
+from app.actions.letters.letter_views import LetterView, prepared_letters
 from app.actions.orders.order_papers import order_files, order_files_stand
 from app.actions.orders.order_proposal import order_day
 from app.actions.orders.order_writing import (
@@ -154,10 +156,12 @@ def _will_be_booked(desk: Desk, day: date, slow: bool) -> list[ToBook]:
     for one in orders_to_write(desk, day):
         add(f"Order to {one.name}, {one.total_text}: {one.lines_text}; written, you send it")
     lines += [ToBook(order_text(desk, one)) for one in orders_standing(desk, day)]
-    if slow:
-        for letter in reminders.whom_to_remind(desk, day).letters:
-            if sheet is None or sheet.state != "closed" or letter.prepared_id is not None:
-                add(_letter_text(letter))
+    if sheet is not None and sheet.state == "closed":
+        letters: Sequence[LetterView] = prepared_letters(desk, day)
+    else:
+        letters = reminders.whom_to_remind(desk, day).letters if slow else ()
+    for letter in letters:
+        add(_letter_text(letter))
     return lines
 
 
@@ -181,7 +185,7 @@ def _protected(desk: Desk, day: date) -> list[str]:
     return said
 
 
-def _letter_text(letter: reminders.LetterView) -> str:
+def _letter_text(letter: LetterView) -> str:
     """`Reminder to Ann Marlow, by mail: silver wagon; you send it`."""
     about = ", ".join(letter.vehicles)
     way = f", by {letter.channel}" if letter.channel else ""
@@ -263,6 +267,8 @@ def close_day(
         row = open_sheet(session, desk, day)
         say(0.1, "Working out what is booked")
         work = work_of(desk, day)
+        if work.orders:
+            must_be_meant(desk, desk.today)  # an older page's orders, too, leave on the clock's day
         say(0.4, "Preparing the reminders")
         prepared = reminders.add_all(session, desk, day)
         say(0.6, "Booking the day")
@@ -341,11 +347,17 @@ def _files(
             trouble.append(f"The day is closed, but the drafts are not written: {reason_of(wrong)}")
     lacks_first = not _is_backed_up(desk, day, out)
     if lacks_first or _lacks_second(desk, day):
-        made = back_up(desk, out, first=lacks_first)
+        made = back_up(desk, out, first=lacks_first, turn=_turn(desk))
         files += made.paths
         said += filter(None, [made.sentence])
         trouble += [f"The day is closed, but {one}" for one in made.trouble]
     return files, made, said, trouble
+
+
+def _turn(desk: Desk) -> int:
+    """Which part of the indexes the backup of a close looks at: the next one at each close."""
+    with desk.book.reading() as session:
+        return queries.times_closed(session)
 
 
 def make_up_backup(desk: Desk) -> str:
@@ -361,7 +373,7 @@ def make_up_backup(desk: Desk) -> str:
     there = Path(desk.settings.backup_folder).is_dir()
     if not lacks_first and not (there and _lacks_second(desk, day)):
         return ""
-    made = back_up(desk, first=lacks_first)
+    made = back_up(desk, first=lacks_first, turn=_turn(desk))
     if made.trouble:
         raise Mendable(f"{weekday_day(day)} is closed, but {' '.join(made.trouble)}")
     if lacks_first:

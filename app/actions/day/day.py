@@ -7,7 +7,6 @@ from datetime import date, timedelta
 from statistics import median
 
 from app.actions.day.jobs_worked import jobs_worked
-from app.actions.day.money_taken import money_taken
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, writing_on
 from app.calculations.numbers.dates import weekday_day
@@ -64,27 +63,27 @@ class DayView:
     page: int
     state: str  # open, closed
     stations: tuple[StationView, ...]
-    closed: frozenset[date]  # of its month
-    left_open: frozenset[date]
     usual_seconds: int | None  # the middle of the last ten closes
     last_saved: str
     summary: str
 
 
-def day_view(desk: Desk, day: date, *, slow: bool = True) -> DayView:
+def day_view(desk: Desk, day: date, *, slow: bool = True, reminders: bool = True) -> DayView:
     """The sheet of a day.
 
-    `slow` false leaves out the results of *What to order* and *Whom to remind* unless they were
-    worked out already: for the first picture, while the rest is computed in the background.
+    `slow` false leaves out all results but that of *Jobs worked*, how long a close takes and what
+    was saved last: for the first picture, while the rest is read in the background. `reminders`
+    false leaves out that of *Whom to remind*, for which every layer is looked through.
     """
-    closed, left_open = month_marks(desk, day.replace(day=1))
     with desk.book.reading() as session:
         sheet = queries.sheet(session, day)
         page = sheet.page if sheet is not None else queries.next_page(session)
-        seconds = queries.last_seconds(session)
+        seconds = queries.last_seconds(session) if slow else []
     done = sheet.stations if sheet is not None else ()
     is_closed = sheet is not None and sheet.state == "closed"
     results = _results(desk, day, slow)
+    if slow and reminders:
+        results["reminders"] = reminders_result(desk, day)
     stations = tuple(
         StationView(
             key,
@@ -100,10 +99,8 @@ def day_view(desk: Desk, day: date, *, slow: bool = True) -> DayView:
         page=page,
         state="closed" if is_closed else "open",
         stations=stations,
-        closed=closed,
-        left_open=left_open,
         usual_seconds=round(median(seconds)) if seconds else None,
-        last_saved=_last_saved(desk),
+        last_saved=_last_saved(desk) if slow else "",
         summary=sheet.summary if sheet is not None and is_closed else "",
     )
 
@@ -123,34 +120,34 @@ def month_marks(desk: Desk, first: date) -> tuple[frozenset[date], frozenset[dat
 
 
 def _results(desk: Desk, day: date, slow: bool) -> dict[str, tuple[str, str]]:
-    """(result, alert) of each station.
+    """(result, alert) of each station but *Whom to remind*.
 
     What only the slow ones need is imported with them: the first picture does not wait for it.
     """
-    found = {
-        "jobs": (jobs_worked(desk, day).total_text, ""),
-        "supplies": ("", ""),
-        "money": (money_taken(desk, day).expected_text, ""),
-        "orders": ("", ""),
-        "reminders": ("", ""),
-        "close": ("", ""),
-    }
+    found = dict.fromkeys(STATIONS, ("", ""))
+    found["jobs"] = (jobs_worked(desk, day).total_text, "")
     if slow:
         found["supplies"] = _supplies(desk, day)
+        found["money"] = _money(desk, day)
         found["orders"] = _orders(desk, day)
-        found["reminders"] = _reminders(desk, day)
         found["close"] = _close(desk, day)
     return found
 
 
 def _supplies(desk: Desk, day: date) -> tuple[str, str]:
-    from app.actions.day.supplies_used import supplies_used
+    from app.actions.day.supplies_used import supplies_counted
 
-    used = supplies_used(desk, day)
-    text = f"{count_of(len(used.rows), 'supply')}"
-    if used.changed_count:
-        text += f", {used.changed_count} changed"
-    return text, "wrong" if any(row.left < 0 for row in used.rows) else ""
+    used, changed, short = supplies_counted(desk, day)
+    text = f"{count_of(used, 'supply')}"
+    if changed:
+        text += f", {changed} changed"
+    return text, "wrong" if short else ""
+
+
+def _money(desk: Desk, day: date) -> tuple[str, str]:
+    from app.actions.day.money_taken import money_taken
+
+    return money_taken(desk, day).expected_text, ""
 
 
 def _orders(desk: Desk, day: date) -> tuple[str, str]:
@@ -172,7 +169,8 @@ def _orders(desk: Desk, day: date) -> tuple[str, str]:
     return "Nothing to order", ""
 
 
-def _reminders(desk: Desk, day: date) -> tuple[str, str]:
+def reminders_result(desk: Desk, day: date) -> tuple[str, str]:
+    """(result, alert) of *Whom to remind*."""
     from app.actions.letters import reminders
 
     vehicles = reminders.vehicles_to_ask(desk, day)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from statistics import median
 
-from app.actions.desk.desk import Changed, Desk, there
+from app.actions.desk.desk import Changed, Desk, kept, there
 from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, numbered, writing_on
 from app.actions.desk.typed_days import still_promised
 from app.actions.plan.job_plan import OFF, JobPlan, plans_on, working_weekdays
@@ -69,6 +69,7 @@ class JobsWorked:
     others: tuple[tuple[JobRow, str], ...]  # that could be put on this day, and when they stand
 
 
+@kept("jobs worked")
 def jobs_worked(desk: Desk, day: date) -> JobsWorked:
     """The jobs of a day with their steps and hours, filled in where nothing was said."""
     plans = plans_on(desk, day)

@@ -16,7 +16,7 @@ from app.calculations.numbers.wording import count_of
 from app.errors import Mendable
 from app.records.models import CONFIRMED, EXPECTED, DaySheet, Receipt
 from app.records.queries import days as queries
-from app.records.queries import takings
+from app.records.queries import left_bookings, takings
 from app.records.queries.days import JobRow, Session
 from app.records.queries.takings import ReceiptRow
 from app.records.undo.ledgers import countering
@@ -45,6 +45,7 @@ class MoneyRow:
     state: str
     changed: bool
     method: str
+    gone: str = ""  # why nothing is expected of the customer: has died, is in the archive
 
 
 @dataclass(frozen=True)
@@ -76,6 +77,7 @@ class _DayMoney:
     beside: Mapping[int, Sequence[ReceiptRow]]
     methods: Mapping[int, str]  # by customer
     held: Mapping[int, int]  # by customer
+    gone: Mapping[int, str]  # by customer: who is not counted on any more
     closed: bool
 
 
@@ -117,6 +119,7 @@ def _day_money(desk: Desk, day: date, planned: Set[int]) -> _DayMoney:
             beside=takings.beside_of(session, here),
             methods=takings.usual_methods(session, customers),
             held=takings.credit_of(session, customers),
+            gone=left_bookings.gone(session, customers),
             closed=sheet is not None and sheet.state == "closed",
         )
 
@@ -136,7 +139,8 @@ def _row(desk: Desk, day: date, job: JobRow, facts: _DayMoney, *, finishes: bool
     today = [one for one in came if one.day == day]
     beside = [one for one in facts.beside.get(job.job_id, ()) if one.day == day]
     sums = totals(desk, facts.nets.get(job.job_id, ()), before)
-    filled = max(0, sums.due) if finishes else 0
+    gone = facts.gone.get(job.customer_id or 0, "")
+    filled = max(0, sums.due) if finishes and not gone else 0
     taken, state = _taken(today, filled, closed=facts.closed)
     tip = sum(one.amount for one in beside if one.kind == "tip")
     credit = sum(one.amount for one in beside if one.kind == "credit")
@@ -155,6 +159,7 @@ def _row(desk: Desk, day: date, job: JobRow, facts: _DayMoney, *, finishes: bool
         state=state,
         changed=state == "typed" and (taken != filled or tip > 0),
         method=_last_method(today) or usual,
+        gone=gone,
     )
 
 
@@ -251,6 +256,23 @@ def set_money(
         elif kept is not None:
             session.delete(kept)
     return Changed(name, KINDS)
+
+
+def rest_text(desk: Desk, job_id: int, day: date | None = None) -> str:
+    """What a job still owes as it could be typed for a day, today unless said, with what stands
+    there already; nothing where it owes nothing."""
+    day = day or desk.today
+    standing = _standing(desk, day, job_id)
+    if standing.sums.due - sum(one.amount for one in standing.paid) <= 0:
+        return ""
+    with desk.book.reading() as session:
+        customer = standing.job.customer_id
+        usual = takings.usual_methods(session, {customer}) if customer is not None else {}
+    beside = {kind: sum(one.amount for one in standing.beside if one.kind == kind)
+              for kind in ("tip", "credit")}  # fmt: skip
+    words = _beside_words(desk, " + ", beside["tip"], beside["credit"])
+    way = _last_method(standing.paid) or usual.get(customer or 0, "")
+    return f"{money(desk, standing.sums.due)} {way}".strip() + words
 
 
 def _standing(desk: Desk, day: date, job_id: int) -> _Standing:

@@ -90,26 +90,39 @@ class SuppliesUsed:
     changed_count: int
 
 
+def supplies_counted(desk: Desk, day: date) -> tuple[int, int, bool]:
+    """How many supplies a day uses, how many amounts were changed, whether any is below zero."""
+    used, left = _used(desk, day), left_on(desk, day) | clean_left(desk, day)
+    changed = sum(cell.changed for cells in used.values() for cell in cells)
+    return len(used), changed, any(left.get(one, 0) < 0 for one in used)
+
+
+def _used(desk: Desk, day: date) -> dict[int, tuple[UseCell, ...]]:
+    """By supply, what each job of the day takes of it."""
+    plans, supplies = plans_on(desk, day), all_supplies(desk)
+    ids = dict.fromkeys(supply for plan in plans for supply in plan.supplies_on(day))
+    return {one: tuple(_cell(desk, plan, day, supplies[one]) for plan in plans) for one in ids}
+
+
 def supplies_used(desk: Desk, day: date) -> SuppliesUsed:
     """Supplies by jobs for a day, with what is left and for how long it lasts."""
     plans = plans_on(desk, day)
-    ids = dict.fromkeys(supply for plan in plans for supply in plan.supplies_on(day))
     supplies = all_supplies(desk)
     left = left_on(desk, day) | clean_left(desk, day)
     lasting = covers(desk, day)
     deliveries = {one.supplier: one.delivery_day for one in proposal(desk, day).suppliers}
     rows = []
-    used = {one: tuple(_cell(desk, plan, day, supplies[one]) for plan in plans) for one in ids}
+    used = _used(desk, day)
     columns = [
         column_decimals(
             desk,
-            ((supplies[one], size) for one in ids for size in _sizes(used[one][at])),
+            ((supplies[one], size) for one in used for size in _sizes(used[one][at])),
         )
         for at in range(len(plans))
     ]
     totals = {one: sum(cell.amount for cell in cells) for one, cells in used.items()}
     total_decimals = column_decimals(desk, ((supplies[one], size) for one, size in totals.items()))
-    for supply_id in ids:
+    for supply_id in used:
         supply = supplies[supply_id]
         cells = tuple(
             _written(desk, supply, cell, decimals)

@@ -36,6 +36,16 @@ class Changed:
 NOTHING = Changed("", frozenset())
 
 
+def changed_of(result: object) -> Changed | None:
+    """What an action changed: its result, the first of that, or its attribute `changed`."""
+    if isinstance(result, Changed):
+        return result
+    if isinstance(result, tuple) and result and isinstance(result[0], Changed):
+        return result[0]
+    inner = getattr(result, "changed", None)
+    return inner if isinstance(inner, Changed) else None
+
+
 def there(row: T | None, what: str) -> T:
     """The row that was looked for; `Mendable` where it is gone: `This customer is not ...`."""
     if row is None:

@@ -15,7 +15,7 @@ from app.errors import Refused
 from app.records.queries import days as queries
 
 LONG_BEFORE = timedelta(days=31)  # the newest closed day: a forgotten day is written sooner
-LONG_AFTER = timedelta(days=366)  # all that stands in the book: no shop rests for so long
+LONG_AFTER = timedelta(days=92)  # all that stands in the book: a shop that rests longer is asked
 
 
 def why_doubted(desk: Desk, day: date) -> str:

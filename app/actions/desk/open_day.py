@@ -20,6 +20,9 @@ UNTOUCHED = frozenset({"corrections", "protection", "use so far", "whom to remin
 # What typing hours, steps, uses or money of the day's jobs leaves as it is besides.
 UNTOUCHED_BY_TYPING = UNTOUCHED | {"balances", "elsewhere", "supplies", "shelf facts"}
 
+# The tables that such typing writes in.
+TYPED = frozenset({"days", "hours", "job_steps", "receipts", "uses"})
+
 
 def numbered(number: int) -> str:
     """A job's or an order's number as it is shown: 0412."""

@@ -7,7 +7,6 @@ from datetime import date, datetime, time, timedelta
 
 from app.actions.desk.desk import Desk
 from app.calculations.numbers.dates import weekday_day
-from app.documents.reading.dates import read_day
 from app.errors import Mendable
 
 _YEARS_TO_A_LEAP_DAY = 8  # at most, around a century that has none
@@ -20,6 +19,8 @@ def read_typed_day(desk: Desk, typed: str, after: date | None = None) -> date | 
     A weekday is the next one. A day without a year is the next such day from today on. Raises
     `Mendable` for anything else.
     """
+    from app.documents.reading.dates import read_day  # not before the first picture
+
     plain = " ".join(typed.split()).casefold().strip(" .,")
     if plain in ("", "-", "no day", "no day yet", "none"):
         return None
@@ -44,6 +45,8 @@ def read_typed_day(desk: Desk, typed: str, after: date | None = None) -> date | 
 
 def read_written_day(desk: Desk, typed: str) -> date:
     """A day as it stands on a label or a sheet: with its year, and it may be past."""
+    from app.documents.reading.dates import read_day
+
     found = read_day(typed, desk.settings.date_order.upper(), desk.today).day
     if found is None:
         raise Mendable(f"“{typed.strip()}” is no day; type it like {desk.today.isoformat()}.")

@@ -7,6 +7,7 @@ import unicodedata
 from collections.abc import Collection
 from difflib import SequenceMatcher
 from functools import lru_cache
+from itertools import pairwise
 
 from app.calculations.numbers.wording import word_set
 from app.documents.reading.people import is_firm_name, people_of
@@ -88,14 +89,14 @@ def names_alike(one: str, other: str) -> bool:
 def spelling_keys(person: str, *, known: bool) -> set[tuple[str, str]]:
     """Where a person is looked for and, once `known`, stands: near spellings share one of these.
 
-    The first or last word, with how another word begins, for of one word alone there may be
+    The first or last word, with what another word is like, for of one word alone there may be
     thousands ("Customer 0001").
     """
     words = bare_person(person).split()
     keys = {(person, "="), (" ".join(sorted(words)), "=")}
     for end in {*words[:1], *words[-1:]}:
         others = [word for word in words if word != end] or [end] * (len(words) - 1)
-        keys |= {(end, begin) for word in others for begin in _begins(word)}
+        keys |= {(end, begin) for word in others for begin in _begins(word, known=known)}
         if known or not others:
             keys.add((end, "any"))
         if not known or not others:
@@ -103,9 +104,22 @@ def spelling_keys(person: str, *, known: bool) -> set[tuple[str, str]]:
     return keys
 
 
-def _begins(word: str) -> set[str]:
-    """What a word shares with those that `_first_alike` takes for it."""
-    return {word[0], "".join(sorted(word)), *(f"short {group}" for group in _GROUPS.get(word, ()))}
+def _begins(word: str, *, known: bool) -> set[str]:
+    """What a word shares with those that `_first_alike` takes for it.
+
+    Its letters; a short form; its initial, where one of the two is no more; else its initial and
+    two letters that follow each other: nobody's typing error leaves fewer (`_close`).
+    """
+    first, pairs = word[0], pairwise(word)
+    keys = {"".join(sorted(word)), *(f"short {group}" for group in _GROUPS.get(word, ()))}
+    keys |= {f"{first}:{one}{other}" for one, other in pairs}
+    if known:
+        keys.add(f"any {first}")
+    if (len(word) == 1) is known:
+        keys.add(f"only {first}")
+    elif not known:
+        keys.add(f"any {first}")
+    return keys
 
 
 def shortened(told: str, known: str) -> bool:

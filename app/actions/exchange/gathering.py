@@ -47,6 +47,9 @@ _KEPT = {
     _PHONE: re.compile(r"\+?[\d ()./;=-]{5,40}(?:(?:ext|x)[ .=]*\d+)?", re.IGNORECASE),
     _MAIL: re.compile(r"\S+@\S+"),
 }
+# Customers that have one telephone number or mail address: of more it is a switchboard's, or was
+# typed for want of one. Judgement, no source.
+SHARED = 20
 # A description that says no more than what a vehicle is known by.
 _MERE = ("plate ", "VIN ", "unit ")
 
@@ -57,8 +60,8 @@ class People:
     def __init__(self, drafts: Drafts, near: NearNames) -> None:
         self._drafts = drafts
         self._near = near
-        self._by_phone: dict[str, list[Draft]] = defaultdict(list)
-        self._by_mail: dict[str, list[Draft]] = defaultdict(list)
+        self._by_phone: dict[str, dict[Draft, None]] = defaultdict(dict)
+        self._by_mail: dict[str, dict[Draft, None]] = defaultdict(dict)
         self._by_person: dict[tuple[str, str], dict[Draft, None]] = defaultdict(dict)
         self._by_name: dict[frozenset[frozenset[str]], dict[Draft, None]] = defaultdict(dict)
         self._by_vin: dict[str, list[Draft]] = defaultdict(list)
@@ -83,11 +86,11 @@ class People:
         self._order.setdefault(customer, len(self._order))
         numbers = [customer.get("phone"), customer.get("second_phone"), *_noted(customer, _PHONE)]
         for number in numbers:
-            if number and customer not in self._by_phone[number]:
-                self._by_phone[number].append(customer)
+            if number:
+                self._by_phone[number][customer] = None
         for mail in (str(customer.get("email") or ""), *_noted(customer, _MAIL)):
-            if mail and customer not in self._by_mail[mail.casefold()]:
-                self._by_mail[mail.casefold()].append(customer)
+            if mail:
+                self._by_mail[mail.casefold()][customer] = None
         for name in _names(customer):
             self._by_name[called(name)][customer] = None
             for person in persons(name):
@@ -194,23 +197,26 @@ class People:
 
         The same name is the same customer unless telephone, mail and address all speak against
         it. A near name is asked about; until it is answered, a spelling that has the telephone
-        number or mail address too, and one that only says less, are taken for the same.
+        number or mail address too, and one that only says less, are taken for the same. A number
+        or address of more than `SHARED` customers is nobody's own: it tells nothing of near names.
         """
         name, phones = who.name, who.phones
         mails = tuple(mail.casefold() for mail in who.emails)
-        shared = [d for number in phones for d in self._by_phone.get(number, ())]
-        shared += [d for mail in mails for d in self._by_mail.get(mail, ())]
-        same = self._called(name, shared)
+        having = [self._by_phone[number] for number in phones if number in self._by_phone]
+        having += [self._by_mail[mail] for mail in mails if mail in self._by_mail]
+        named_so = self._by_name.get(called(name), ())
+        same = self._called(name, (d for d in named_so if any(d in group for group in having)))
         if same:
             # Whoever shares most: a telephone number and an address before one of them.
-            return max(same, key=shared.count)
-        for draft in self._in_order(shared):
+            return max(same, key=lambda draft: sum(draft in group for group in having))
+        own = (draft for group in having if len(group) <= SHARED for draft in group)
+        for draft in self._in_order(own):
             if _near(name, draft) and self._is_same(
                 name, draft, outcome, "They share a telephone number or mail address",
                 usual=not _others(name, draft),
             ):  # fmt: skip
                 return draft
-        exact = self._called(name, self._by_name.get(called(name), ()))
+        exact = self._called(name, named_so)
         fitting = [draft for draft in exact if not _contradicts(draft, phones, mails, line)]
         if len(fitting) > 1 and outcome is not None:
             outcome.remarks.append(
@@ -230,10 +236,10 @@ class People:
             return None
         # A log that says "Hill" or "Ann Miller" means "Ann & Bob Hill", "A. Miller" when they are
         # the only ones; with a telephone number or address of its own it may be anybody.
-        own = bool(phones or mails or (line is not None and line.street))
+        reached = bool(phones or mails or (line is not None and line.street))
         only = len(alike) == 1
         said_less = shortened(name, str(alike[0].get("name"))) and not _others(name, alike[0])
-        usual = only and not own and said_less
+        usual = only and not reached and said_less
         why = "The only one so called" if only else f"{len(alike)} are called nearly so"
         return alike[0] if self._is_same(name, alike[0], outcome, why, usual=usual) else None
 

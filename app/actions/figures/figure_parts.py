@@ -1,4 +1,4 @@
-"""The four figures, each from the done jobs of a period: plain numbers, ready to be drawn."""
+"""The figures of money and of supplies of a period: plain numbers, ready to be drawn."""
 
 from __future__ import annotations
 
@@ -6,14 +6,11 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from app.calculations.figures import figures as pure
-from app.calculations.numbers.dates import weekday_day
+from app.calculations.numbers.dates import day_short
 from app.calculations.numbers.money import shown_whole
 from app.calculations.numbers.wording import capital, count_of, counted
 from app.calculations.plan.visit_days import weekdays_worked
 from app.records.queries.figures import DoneJob
-
-MOST_KINDS = 7  # of job that the figure draws; the others are the rarest
-FEW_JOBS = 5  # below it a service is drawn hollow and dashed: few jobs, worth a look
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,48 +35,6 @@ class MoneyFigure:
     finding: str
     bars: tuple[Bar, ...]
     best: int | None  # index of the bar that earned most
-
-
-@dataclass(frozen=True)
-class ServiceBar:
-    """What an hour of one kind of job leaves, after supplies; minor units."""
-
-    name: str
-    jobs: int
-    middle: float
-    low: float
-    high: float
-    few: bool
-    job_ids: tuple[int, ...]
-
-
-@dataclass(frozen=True)
-class ServiceFigure:
-    """Kinds of job, the best earner of an hour first, with the middle of all jobs."""
-
-    finding: str
-    bars: tuple[ServiceBar, ...]
-    all_jobs: float | None
-
-
-@dataclass(frozen=True)
-class HoursPoint:
-    """One job's minutes, expected and worked."""
-
-    job_id: int
-    number: int
-    expected: int
-    worked: int
-    over: bool  # more than 15 % over
-    why: str
-
-
-@dataclass(frozen=True)
-class HoursFigure:
-    """Hours expected against hours worked, the last jobs of the period."""
-
-    finding: str
-    points: tuple[HoursPoint, ...]
 
 
 @dataclass(frozen=True)
@@ -121,9 +76,10 @@ def money_figure(
     spent: dict[date, int],
     closed: list[date],
     currency: str,
-    before: list[DoneJob] | None = None,
+    before: dict[date, int] | None = None,
 ) -> MoneyFigure:
-    """Bars by month in a year, by day in a month or a week; `before`: jobs of the year before."""
+    """Bars by month in a year, by day in a month or a week; `before`: what was earned by day
+    in the year before."""
     bars = []
     for label, start, end in _bar_bounds(kind, first, last):
         own = [job for job in jobs if start <= job.done_on <= end]
@@ -137,7 +93,7 @@ def money_figure(
                 received=_within(received, start, end),
                 supplies=_within(spent, start, end),
                 job_ids=ids,
-                year_before=_year_before(before or [], start) if kind == "year" else None,
+                year_before=_year_before(before or {}, start) if kind == "year" else None,
             )
         )
     if kind == "year" and bars and bars[-1].first <= today < bars[-1].last:
@@ -149,17 +105,16 @@ def money_figure(
     noun = {"year": "month", "month": "day", "week": "day"}[kind]
     start = bars[best].first
     month = f"{start:%B}" if start.year == today.year else f"{start:%B %Y}"
-    when = month if kind == "year" else weekday_day(start)
+    when = month if kind == "year" else f"{start:%a} {day_short(start)}"
     return MoneyFigure(f"{when} earned {whole}, the best {noun} here.", tuple(bars), best)
 
 
-def _year_before(jobs: list[DoneJob], month: date) -> int | None:
+def _year_before(earned: dict[date, int], month: date) -> int | None:
     """What the same month earned a year before; none where the book does not hold all of it."""
     first = months_back(month, 12)
-    if not jobs or min(job.done_on for job in jobs) > first + timedelta(days=6):
+    if not earned or min(earned) > first + timedelta(days=6):
         return None
-    end = month_after(first)
-    return sum(job.earned for job in jobs if first <= job.done_on < end)
+    return _within(earned, first, month_after(first) - timedelta(days=1))
 
 
 def _with_guess(bar: Bar, today: date, jobs: list[DoneJob], closed: list[date]) -> Bar:
@@ -180,51 +135,6 @@ def _with_guess(bar: Bar, today: date, jobs: list[DoneJob], closed: list[date]) 
         month = months_back(month, 1)
     guess = pure.month_end(bar.earned, done, len(workdays), past)
     return replace(bar, guess=guess)
-
-
-def services_figure(jobs: list[DoneJob]) -> ServiceFigure:
-    """Money left per hour, by kind of job: the services sold together."""
-    groups: dict[str, list[tuple[int, float]]] = {}
-    for job in jobs:
-        left = pure.per_hour(job.earned, job.supplies, job.minutes)
-        if left is not None and job.recorded:
-            name = ", ".join(job.services) or job.title or "other work"
-            groups.setdefault(name, []).append((job.job_id, left))
-    bars = []
-    for name, members in groups.items():
-        seen = pure.span([left for _, left in members])
-        assert seen is not None
-        ids = tuple(job_id for job_id, _ in members)
-        few = seen.n < FEW_JOBS
-        bars.append(ServiceBar(name, seen.n, seen.middle, seen.low, seen.high, few, ids))
-    bars = sorted(bars, key=lambda bar: -bar.jobs)[:MOST_KINDS]
-    bars.sort(key=lambda bar: (bar.few, -bar.middle))
-    everything = pure.span([left for members in groups.values() for _, left in members])
-    if not bars:
-        return ServiceFigure("No job with hours and supplies is done yet.", (), None)
-    finding = f"{capital(bars[0].name)} earns most an hour."
-    return ServiceFigure(finding, tuple(bars), everything.middle if everything else None)
-
-
-def hours_figure(jobs: list[DoneJob], most: int = 25) -> HoursFigure:
-    """The last jobs' hours; the finding is their median drift."""
-    points = []
-    for job in jobs:
-        over = pure.drift(job.expected_minutes, job.minutes)
-        if over is not None and job.minutes > 0:
-            spent = (job.expected_minutes, job.minutes)
-            points.append(HoursPoint(job.job_id, job.number, *spent, over > 0.15, job.drift_reason))
-    points = points[-most:]
-    middle = pure.span([pure.drift(p.expected, p.worked) or 0.0 for p in points])
-    if middle is None:
-        return HoursFigure("No job with expected hours is done yet.", ())
-    if middle.n < FEW_JOBS:
-        return HoursFigure(f"{count_of(middle.n, 'job')}: too few for a middle.", tuple(points))
-    percent = round(100 * middle.middle)
-    if percent == 0:
-        return HoursFigure("Jobs take the hours you expect.", tuple(points))
-    side = "over" if percent > 0 else "under"
-    return HoursFigure(f"Jobs run {abs(percent)} % {side} what you expect.", tuple(points))
 
 
 def supplies_figure(

@@ -11,20 +11,19 @@ from typing import TypeVar
 
 from app.actions.desk.desk import Desk
 from app.actions.figures.figure_parts import (
-    HoursFigure,
     MoneyFigure,
-    ServiceFigure,
     SupplyFigure,
-    hours_figure,
     money_figure,
     month_after,
     months_back,
-    services_figure,
     supplies_figure,
 )
+from app.actions.figures.hours_ahead import AheadFigure, ahead_figure
+from app.actions.figures.kinds import KindBar, KindFigure, hours_figure, services_figure
+from app.actions.figures.letters_figure import LetterFigure, letters_figure
 from app.calculations.figures import figures as pure
 from app.calculations.numbers import tax
-from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.dates import day_year, weekday_day
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.money import shown_money
 from app.calculations.numbers.wording import count_of
@@ -37,16 +36,18 @@ Mark = TypeVar("Mark")  # a bar or a point of a figure
 
 @dataclass(frozen=True, kw_only=True)
 class Figures:
-    """All four figures of a period, the margin's facts and what stands behind the page."""
+    """All figures of a period, the margin's facts and what stands behind the page."""
 
     title: str
     first: date
     last: date
     currency: str
     money: MoneyFigure
-    services: ServiceFigure
-    hours: HoursFigure
+    services: KindFigure
+    hours: KindFigure
     supplies: SupplyFigure
+    letters: LetterFigure
+    ahead: AheadFigure  # from today on, whatever the period
     facts: tuple[tuple[str, str], ...]
     voice: tuple[str, ...]
     reconciliation: tuple[tuple[str, str], ...]
@@ -55,11 +56,15 @@ class Figures:
 
 @dataclass(frozen=True)
 class FigureTable:
-    """A figure's numbers as a table: heads, rows of text, and the jobs behind each row."""
+    """A figure's numbers as a table: heads, rows of text, and the jobs behind each row.
+
+    `of`: what the ids behind it are of, "jobs" or "customers".
+    """
 
     heads: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     jobs: tuple[tuple[int, ...], ...]
+    of: str = "jobs"
 
 
 def period_bounds(kind: str, last: date) -> tuple[date, date]:
@@ -94,16 +99,16 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         costs = queries.cost_by_supply(session, first, end)
         on_jobs, on_shop = queries.minutes_worked(session, first, end)
         closed = queries.closed_days(session, first, end)
-        before = queries.standings(session, first - timedelta(days=1))
-        after = queries.standings(session, end)
+        came, more_for_done = queries.received_for_jobs(session, first, end)
         loose = queries.received_without_job(session, first, end)
         months_before = (
-            queries.done_jobs(session, months_back(first, 12), first - timedelta(days=1))
+            queries.earned_by_day(session, months_back(first, 12), first - timedelta(days=1))
             if kind == "year"
-            else []
+            else {}
         )
-        year_ago = queries.done_jobs(session, *_year_before(first, end))
-        spent_year_ago = queries.supplies_by_day(session, *_year_before(first, end))
+        then = _year_before(first, end)
+        by_day_then = queries.earned_by_day(session, *then)
+        used_then = sum(queries.supplies_by_day(session, *then).values())
     currency = desk.settings.currency
     money = partial(shown_money, currency=currency)
     earned, used = sum(job.earned for job in jobs), sum(spent.values())
@@ -116,10 +121,13 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         ("Hours worked", shown_duration(minutes)),
     ]
     if left_an_hour is not None:
-        facts.append(("A working hour left", money(round(left_an_hour))))
-    reconciled = _reconcile(desk, jobs, received, before, after, loose)
+        facts.append(("Left an hour of all work", money(round(left_an_hour))))
+    slip = _reconciled(jobs, received, came, more_for_done, loose)
     unrecorded = sum(1 for job in jobs if not job.recorded)
-    voice = [_share_voice(earned, used, year_ago, spent_year_ago)]
+    # Less than all of that time in the book is no time to compare with.
+    whole = bool(by_day_then) and min(by_day_then) <= then[0] + timedelta(days=6)
+    earned_then = sum(by_day_then.values()) if whole else 0
+    voice = [_share_voice(earned, used, earned_then, used_then)]
     if unrecorded:
         jobs_have = count_of(unrecorded, "job has", "jobs have")
         voice.append(f"{jobs_have} no supplies recorded; their cost is missing, not zero.")
@@ -131,12 +139,14 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         money=money_figure(
             kind, first, end, desk.today, jobs, received, spent, closed, currency, months_before
         ),
-        services=services_figure(jobs),
+        services=services_figure(jobs, currency),
         hours=hours_figure(jobs),
         supplies=supplies_figure(costs, currency),
+        letters=letters_figure(desk, first, end),
+        ahead=ahead_figure(desk, desk.today),
         facts=tuple(facts),
         voice=tuple(text for text in voice if text),
-        reconciliation=tuple(reconciled),
+        reconciliation=tuple(_slip_facts(slip, currency)),
         behind=(
             f"{count_of(len(jobs), 'job')} and {count_of(len(closed), 'closed day')} "
             "stand behind it."
@@ -145,7 +155,7 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
 
 
 def table(desk: Desk, shown: Figures, number: int) -> FigureTable:
-    """Figure `number` (1 to 4) as a table, each row with the jobs that make it."""
+    """Figure `number` (1 to 6) as a table, each row with the jobs that make it."""
     money = partial(shown_money, currency=shown.currency)
     if number == 1:
         return _table(
@@ -162,28 +172,29 @@ def table(desk: Desk, shown: Figures, number: int) -> FigureTable:
             lambda bar: bar.job_ids,
         )
     if number == 2:
-        return _table(
-            ("Kind of job", "Jobs", "Left an hour", "Four in five from", "to"),
-            shown.services.bars,
-            lambda bar: (
-                bar.name,
-                str(bar.jobs),
-                *(money(round(amount)) for amount in (bar.middle, bar.low, bar.high)),
-            ),
-            lambda bar: bar.job_ids,
-        )
+        return _by_kind("Left an hour", shown.services, lambda left: money(round(left)))
     if number == 3:
+        return _by_kind("Worked\n÷ expected", shown.hours, lambda ratio: f"{ratio:.2f}")
+    if number == 5:
+        steps = shown.letters.steps
+        lost = (", ".join(f"{count} {word}" for count, word in one.lost) for one in steps)
+        rows = tuple(
+            (one.name, str(one.count), some) for one, some in zip(steps, lost, strict=True)
+        )
+        whom = tuple(one.customers for one in steps)
+        return FigureTable(("Letters", "How many", "Ended here"), rows, whom, "customers")
+    if number == 6:
         return _table(
-            ("Job", "Expected", "Worked", "Over", "Why"),
-            shown.hours.points,
-            lambda point: (
-                f"{point.number:04d}",
-                shown_duration(point.expected),
-                shown_duration(point.worked),
-                f"{100 * (pure.drift(point.expected, point.worked) or 0):+.0f} %",
-                point.why,
+            ("Day", "Jobs", "Booked", "Open", "Free"),
+            shown.ahead.days,
+            lambda one: (
+                weekday_day(one.day),
+                str(len(shown.ahead.jobs.get(one.day, ()))),
+                shown_duration(one.booked),
+                shown_duration(one.open_minutes),
+                shown_duration(max(0, one.open_minutes - one.booked)),
             ),
-            lambda point: (point.job_id,),
+            lambda one: shown.ahead.jobs.get(one.day, ()),
         )
     with desk.book.reading() as session:
         behind = {
@@ -199,6 +210,16 @@ def table(desk: Desk, shown: Figures, number: int) -> FigureTable:
     )
 
 
+def _by_kind(head: str, figure: KindFigure, told: Callable[[float], str]) -> FigureTable:
+    """The kinds of job with the middle and the span of one number."""
+
+    def cells(bar: KindBar) -> tuple[str, ...]:
+        return bar.name, str(bar.jobs), told(bar.middle), told(bar.low), told(bar.high)
+
+    heads = ("Kind of job", "Jobs", head, "Four in five\nfrom", "\nto")
+    return _table(heads, figure.kinds, cells, lambda bar: bar.job_ids)
+
+
 def _table(
     heads: tuple[str, ...],
     marks: Iterable[Mark],
@@ -210,57 +231,54 @@ def _table(
     return FigureTable(heads, tuple(row for row, _ in pairs), tuple(ids for _, ids in pairs))
 
 
-def jobs_behind(desk: Desk, job_ids: Iterable[int]) -> tuple[tuple[int, str], ...]:
-    """(job id, number with customer) of the jobs behind a number, the newest first."""
+def behind(desk: Desk, table: FigureTable, row: int) -> tuple[tuple[int, str], ...]:
+    """(id, how it is called) of the jobs or customers behind a row, the newest job first."""
+    ids = list(table.jobs[row])
     with desk.book.reading() as session:
-        labels = queries.job_labels(session, list(job_ids))
+        if table.of == "customers":
+            return tuple(queries.names_of(session, ids))
+        labels = queries.job_labels(session, ids)
     return tuple((job, f"{number:04d} {customer}".strip()) for job, number, customer, _ in labels)
 
 
-def _reconcile(
-    desk: Desk,
-    jobs: list[DoneJob],
-    received: dict[date, int],
-    before: list[queries.Standing],
-    after: list[queries.Standing],
-    loose: int,
-) -> list[tuple[str, str]]:
-    """Earned against received, with what is owed and the deposits in between, as facts."""
-    money = partial(shown_money, currency=desk.settings.currency)
-    owed_before, held_before = _owed_and_held(before)
-    owed_after, held_after = _owed_and_held(after)
-    slip = pure.Reconciliation(
-        sum(job.earned for job in jobs),
-        sum(_tax(job.tax_by_rate) for job in jobs),
+def _reconciled(
+    jobs: list[DoneJob], received: dict[date, int], came: int, more_for_done: int, loose: int
+) -> pure.Reconciliation:
+    """Earned against received, with what is owed and the deposits in between.
+
+    `came` for jobs in the period, `more_for_done` than before for jobs that were done by its end:
+    the rest of what came is held for open ones. A done job that was overpaid owes less than
+    nothing; that stays within receivables.
+    """
+    earned = sum(job.earned for job in jobs)
+    taxes = sum(_tax(job.tax_by_rate) for job in jobs)
+    return pure.Reconciliation(
+        earned,
+        taxes,
         sum(received.values()),
-        owed_after - owed_before,
-        held_after - held_before + loose,
+        earned + taxes - more_for_done,
+        came - more_for_done + loose,
     )
+
+
+def _slip_facts(slip: pure.Reconciliation, currency: str) -> list[tuple[str, str]]:
+    money = partial(shown_money, currency=currency)
     facts = [
         ("Earned before tax", money(slip.earned)),
         ("Tax on it", money(slip.tax)),
-        ("Less what is still owed", money(-slip.owed_change)),
-        ("Deposits, more or less", money(slip.deposits_change)),
+        (
+            "Paid of earlier work" if slip.owed_change < 0 else "Still owed",
+            money(-slip.owed_change),
+        ),
+        (
+            "Deposits used up" if slip.deposits_change < 0 else "Deposits taken",
+            money(slip.deposits_change),
+        ),
         ("Received", money(slip.received)),
     ]
     if slip.residue:
         facts.append(("Does not add up by", money(slip.residue)))
     return facts
-
-
-def _owed_and_held(standings: list[queries.Standing]) -> tuple[int, int]:
-    """(receivables, deposits) in minor units: what done jobs still owe; what open jobs hold.
-
-    A done job that was overpaid owes less than nothing; that stays within receivables.
-    """
-    owed = held = 0
-    for standing in standings:
-        if standing.done_on is None:
-            held += standing.received
-        else:
-            net = sum(amount for _, amount in standing.net_by_rate)
-            owed += net + _tax(standing.net_by_rate) - standing.received
-    return owed, held
 
 
 def _tax(net_by_rate: tuple[tuple[int, int], ...]) -> int:
@@ -273,17 +291,14 @@ def _tax_at(rate: int, net: int) -> int:
     return tax.totals([tax.TaxedLine(net, Fraction(rate, 1000))], tax.Rounding.ON_TOTAL).tax
 
 
-def _share_voice(
-    earned: int, used: int, year_ago: list[DoneJob], spent_year_ago: dict[date, int]
-) -> str:
+def _share_voice(earned: int, used: int, earned_then: int, used_then: int) -> str:
     """Supply cost in a hundred earned, and what it was a year ago."""
     if earned <= 0:
         return ""
     now = f"Supplies cost {100 * used / earned:.0f} in every 100 earned."
-    then = sum(job.earned for job in year_ago)
-    if then <= 0:
+    if earned_then <= 0:
         return now
-    return f"{now} A year before it was {100 * sum(spent_year_ago.values()) / then:.0f}."
+    return f"{now} A year before it was {100 * used_then / earned_then:.0f}."
 
 
 def _title(kind: str, first: date, last: date, today: date) -> str:

@@ -13,6 +13,7 @@ from app.actions.desk.settings import CONDITIONS
 from app.actions.desk.typed_days import still_promised
 from app.actions.jobs.estimates import SoldLine, estimate
 from app.actions.plan.job_plan import working_weekdays
+from app.actions.plan.load import asked_of
 from app.actions.stock.neighbors import job_caution
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.durations import shown_duration
@@ -35,7 +36,7 @@ class NewJob:
     """A job as it is booked; nothing but the customer or the vehicle is needed.
 
     `services` are (service, layers); `first_day` none means no day yet; `minutes` and `price`
-    replace what is expected of the services.
+    replace what is expected of the services. `of_enquiry` is the enquiry that becomes the job.
     """
 
     customer_id: int | None = None
@@ -49,6 +50,7 @@ class NewJob:
     notes: str = ""
     minutes: int | None = None
     enquiry: bool = False
+    of_enquiry: int | None = None
 
 
 @contextmanager
@@ -102,15 +104,18 @@ def usual_last_day(desk: Desk, first: date, minutes: int) -> date:
 def book_job(desk: Desk, new: NewJob) -> tuple[Changed, int]:
     """Book a job; its steps and charges are copied from its services.
 
-    Raises `Mendable` without a customer or vehicle, for days in the wrong order, and for what is
-    not in the book any more.
+    An enquiry keeps its number and its words. Raises `Mendable` without a customer or vehicle, for
+    days in the wrong order, and for what is not in the book any more.
     """
     if new.customer_id is None and new.vehicle_id is None:
         raise Mendable("A job needs a customer or a vehicle; the rest can wait.")
     check_condition(new.condition)
     with desk.book.reading() as session:
         whose = whose_of(session, new.customer_id, new.vehicle_id)
-        number = queries.next_number(session)
+        asked = job_of(session, new.of_enquiry) if new.of_enquiry is not None else None
+        if asked is not None and asked.state != "enquiry":
+            raise Mendable(f"{numbered(asked.number)} is no enquiry any more; open it on Jobs.")
+        number = asked.number if asked is not None else queries.next_number(session)
     guess = estimate(desk, new.services, *whose.sizes, new.condition)
     minutes = guess.minutes if new.minutes is None else new.minutes
     first, last = new.first_day, new.last_day
@@ -118,23 +123,21 @@ def book_job(desk: Desk, new: NewJob) -> tuple[Changed, int]:
         last = usual_last_day(desk, first, minutes)
     check_days(first, last)
     when = f" for {near(first, desk.today)}" if first else ""
-    name = f"Booked {numbered(number)}, {whose.customer or whose.vehicle}{when}"
+    noted = "Enquiry" if new.enquiry else "Booked"
+    name = f"{noted} {numbered(number)}, {whose.customer or whose.vehicle}{when}"
     with changing(desk, name) as session:
-        job = Job(
-            number=number,
-            customer_id=new.customer_id,
-            vehicle_id=new.vehicle_id,
-            title=new.title.strip()[:200],
-            state="enquiry" if new.enquiry else "booked",
-            condition=new.condition,
-            booked_on=desk.today,
-            first_day=first,
-            last_day=last,
-            promised_at=new.promised_at,
-            expected_minutes=minutes,
-            notes=new.notes.strip(),
-        )
-        session.add(job)
+        if new.of_enquiry is None:
+            job = Job(number=number, asked_on=desk.today if new.enquiry else None)
+            session.add(job)
+        else:
+            job = session.get_one(Job, new.of_enquiry)
+        job.customer_id, job.vehicle_id = new.customer_id, new.vehicle_id
+        job.title = new.title.strip()[:200]
+        job.state = "enquiry" if new.enquiry else "booked"
+        job.condition = new.condition
+        job.booked_on = None if new.enquiry else desk.today
+        job.first_day, job.last_day, job.promised_at = first, last, new.promised_at
+        job.expected_minutes, job.notes = minutes, new.notes.strip()
         session.flush()
         for line in guess.lines:
             copy_service(session, desk, job.id, line, exempt=whose.exempt)
@@ -258,7 +261,8 @@ def put_days(desk: Desk, job_id: int, first: date | None, last: date | None = No
     with changing(desk, name) as session:
         job = session.get_one(Job, job_id)
         job.first_day, job.last_day = first, last
-    return Changed(name, KINDS, still_promised(desk, name, promised, last))
+    over = asked_of(desk, job_id) if first is not None and state != "enquiry" else ""
+    return Changed(name, KINDS, still_promised(desk, name, promised, last), over)
 
 
 def check_condition(condition: str) -> None:
@@ -296,7 +300,7 @@ def vehicles_of(desk: Desk, customer_id: int) -> Sequence[tuple[int, str]]:
     with desk.book.reading() as session:
         links = people.links_of(session, customer_id=customer_id)
     return [
-        (link.vehicle_id, f"{link.description} {link.plate}".strip())
+        (link.vehicle_id, f"{link.year or ''} {link.description} {link.plate}".strip())
         for link in links
-        if link.to_day is None
+        if link.to_day is None and link.archived_on is None
     ]

@@ -20,6 +20,7 @@ from app.actions.jobs.booking_jobs import (
     last_charge,
     whose_of,
 )
+from app.actions.plan.load import asked_of
 from app.actions.shop.shop_settings import read_rate
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.durations import read_duration, shown_duration
@@ -33,7 +34,9 @@ from app.records.queries import jobs as queries
 from app.records.queries import takings
 from app.records.queries.jobs import Session
 
-FIELDS = frozenset({"title", "condition", "notes", "promised_at", "customer_id", "vehicle_id"})
+FIELDS = frozenset(
+    {"title", "condition", "notes", "promised_at", "customer_id", "vehicle_id", "wanted"}
+)
 
 
 def edit_job(desk: Desk, job_id: int, **fields: Any) -> Changed:
@@ -43,6 +46,8 @@ def edit_job(desk: Desk, job_id: int, **fields: Any) -> Changed:
         check_condition(new["condition"])
     if len(new.get("title") or "") > 200:
         raise Mendable("What the job is called is longer than 200 characters; shorten it.")
+    if len(new.get("wanted") or "") > 80:
+        raise Mendable("When it is wanted is longer than 80 characters; shorten it.")
     promised = new.get("promised_at")
     if isinstance(promised, datetime) and promised.tzinfo is None:
         raise ValueError("a promise is a moment with a zone")
@@ -88,7 +93,7 @@ def edit_job(desk: Desk, job_id: int, **fields: Any) -> Changed:
 
 def expect(desk: Desk, job_id: int, typed: str) -> Changed:
     """Say how long a job is expected to take, in place of what was worked out."""
-    minutes = read_duration(typed) if not typed.strip().isdigit() else int(typed) * 60
+    minutes = read_duration(typed) if not typed.strip().isdecimal() else int(typed) * 60
 
     def name(job: Job) -> str:
         return f"{numbered(job.number)} is expected to take {shown_duration(minutes)}"
@@ -98,7 +103,10 @@ def expect(desk: Desk, job_id: int, typed: str) -> Changed:
 
 
 def cancel_job(desk: Desk, job_id: int, reason: str = "") -> Changed:
-    """Call a job off; what was worked, used and paid on it stays. It can be booked again."""
+    """Call a job off; what was worked, used and paid on it stays. It can be booked again.
+
+    An enquiry comes to nothing so, and is kept with why.
+    """
     with desk.book.reading() as session:
         job = job_of(session, job_id)
         number, state = numbered(job.number), job.state
@@ -107,13 +115,16 @@ def cancel_job(desk: Desk, job_id: int, reason: str = "") -> Changed:
         raise Mendable(f"Job {number} is done and cannot be called off.")
     if state == "cancelled":
         return NOTHING
-    name = f"Called {number} off"
-    with changing(desk, name) as session:
+    because = " ".join(reason.split())[:200]
+    name = f"Enquiry {number} came to nothing" if state == "enquiry" else f"Called {number} off"
+    name += f": {because}" if because else ""
+    with changing(desk, name[:200]) as session:
         job = session.get_one(Job, job_id)
-        job.state = "cancelled"
-        if reason.strip():
-            note = f"Called off {near(desk.today, desk.today)}: {reason.strip()}"
-            job.notes = f"{job.notes}\n{note}".strip()
+        if state == "enquiry":
+            # Older books noted the day of an enquiry as that of a booking.
+            job.asked_on, job.booked_on = job.asked_on or job.booked_on, None
+        job.came_to_nothing = state == "enquiry"
+        job.state, job.ended_because = "cancelled", because
     held = sum(one.amount for one in receipts)
     question = ""
     if held > 0:
@@ -131,8 +142,13 @@ def book_again(desk: Desk, job_id: int) -> Changed:
         return NOTHING
     name = f"Booked {number}" if state == "enquiry" else f"Booked {number} again"
     with changing(desk, name) as session:
-        session.get_one(Job, job_id).state = "working" if worked else "booked"
-    return Changed(name, KINDS)
+        job = session.get_one(Job, job_id)
+        if state == "enquiry":
+            job.asked_on, job.booked_on = job.asked_on or job.booked_on, None
+        job.booked_on = job.booked_on or desk.today
+        job.state, job.ended_because = "working" if worked else "booked", ""
+        job.came_to_nothing = False
+    return Changed(name, KINDS, question=asked_of(desk, job_id))
 
 
 # steps -------------------------------------------------------------------------------------

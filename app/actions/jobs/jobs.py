@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from app.actions.desk.amounts import money, totals
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
+from app.calculations.figures.owed_ages import OwedBand, by_age
 from app.calculations.numbers.dates import day_short, near, near_short
 from app.calculations.numbers.durations import shown_duration
-from app.calculations.numbers.wording import count_of, noun
+from app.calculations.numbers.wording import count_of, noun, words_of
 from app.records.queries import days as day_queries
 from app.records.queries import jobs as queries
 from app.records.queries import takings
@@ -20,6 +22,7 @@ WHICH = queries.WHICH
 WHICH_WORDS = {
     "work": "In work",
     "booked": "Booked",
+    "enquiries": "Enquiries",
     "done": "Done",
     "owed": "Owed",
     "all": "All",
@@ -50,6 +53,12 @@ class ShownJob:
     due_text: str
     alert: str
     day: date | None = None  # of `when_text`, the first of several
+    days: int = 0  # since it was done, of what is owed
+    due: int = 0  # minor units, of what is done
+    paid_text: str = ""
+    phone: str = ""
+    asked: date | None = None
+    because: str = ""  # why it was called off, or came to nothing
 
 
 @dataclass(frozen=True)
@@ -60,6 +69,8 @@ class JobList:
     rows: tuple[ShownJob, ...]
     whole: int
     sentence: str
+    bands: tuple[OwedBand, ...] = ()  # of all that is owed
+    voice: str = ""  # what stands out of it
 
 
 def in_work(desk: Desk) -> int:
@@ -79,6 +90,7 @@ def list_jobs(desk: Desk, which: str = "work", text: str = "", limit: int = LIMI
         services = day_queries.services_of(session, ids)
         nets = takings.nets_of(session, ids)
         receipts = takings.receipts_of(session, ids)
+        waiting = queries.count_enquiries(session) if which == "enquiries" else 0
     lines, owed, late = [], 0, 0
     for row in rows:
         sums = totals(desk, nets.get(row.job_id, ()), receipts.get(row.job_id, ()))
@@ -94,16 +106,58 @@ def list_jobs(desk: Desk, which: str = "work", text: str = "", limit: int = LIMI
                 customer=row.customer,
                 vehicle=row.vehicle,
                 services=", ".join(one.name for one in services.get(row.job_id, ())) or row.title,
-                state=STATE_WORDS.get(row.state, row.state),
+                state="came to nothing" if row.came_to_nothing else STATE_WORDS[row.state],
                 when_text=_when(row, today),
                 hours_text=_hours(row),
                 worth_text=money(desk, sums.gross) if sums.gross else "",
                 due_text=money(desk, sums.due) if row.state == "done" and sums.due > 0 else "",
                 alert=alert,
                 day=row.done_on if row.state == "done" and row.done_on else row.first_day,
+                days=(today - row.done_on).days if row.done_on else 0,
+                due=sums.due if row.state == "done" else 0,
+                paid_text=money(desk, sums.gross - sums.due) if sums.gross != sums.due else "",
+                phone=row.phone,
+                asked=row.asked_on or row.booked_on,
+                because=row.ended_because,
             )
         )
-    return JobList(which, tuple(lines), whole, _sentence(desk, which, whole, owed, late))
+    if which == "enquiries":
+        return JobList(which, tuple(lines), whole, _enquiries(waiting, whole, text))
+    whole = len(lines) if which == "owed" else whole
+    sentence = _sentence(desk, which, whole, owed, late)
+    if which != "owed":
+        return JobList(which, tuple(lines), whole, sentence)
+    bands = by_age((one.days, one.due) for one in lines)
+    return JobList(which, tuple(lines[:limit]), whole, sentence, bands, _voice(desk, bands, lines))
+
+
+def _enquiries(waiting: int, whole: int, text: str) -> str:
+    if text.strip():
+        return words_of(whole, "enquiry")
+    if not waiting:
+        return "Nobody waits for an answer"
+    return count_of(waiting, "enquiry")
+
+
+def _voice(desk: Desk, bands: Sequence[OwedBand], lines: Sequence[ShownJob]) -> str:
+    """What stands out of what is owed: how much is old, and with whom most of it is."""
+    old, first = bands[2].amount + bands[3].amount, bands[2].first
+    if not lines:
+        return ""
+    if not old:
+        late = bands[1].amount
+        if late:
+            return f"{money(desk, late)} is older than {bands[1].first - 1} days, nothing older."
+        return f"Nothing is older than {bands[0].last} days."
+    with_whom: dict[str, int] = {}
+    for one in lines:
+        if one.days >= first and one.customer:
+            with_whom[one.customer] = with_whom.get(one.customer, 0) + one.due
+    said = f"{money(desk, old)} is older than {first - 1} days"
+    who = max(with_whom, key=lambda name: with_whom[name], default="")
+    if who and 2 * with_whom[who] > old and len(with_whom) > 1:
+        return f"{said}, over half of it with {who}."
+    return f"{said}."
 
 
 def _late(row: ListedJob, today: date) -> bool:
@@ -112,6 +166,8 @@ def _late(row: ListedJob, today: date) -> bool:
 
 
 def _when(row: ListedJob, today: date) -> str:
+    if row.state == "enquiry" or row.came_to_nothing:
+        return row.wanted or (near_short(row.first_day, today) if row.first_day else "")
     if row.state == "done" and row.done_on is not None:
         return near_short(row.done_on, today)
     if row.first_day is None:

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import cached_property
 
 from app.actions.desk.desk import Desk
 from app.errors import check_stop
@@ -28,8 +29,17 @@ class History:
     events: tuple[EventRow, ...]
     seen: tuple[JudgementRow, ...]
 
+    @cached_property
+    def span(self) -> tuple[date, date]:
+        """The first and the last day of which it tells."""
+        days = [*(row.day for row in self.events), *(row.day for row in self.seen)]
+        return (min(days), max(days)) if days else (date.max, date.min)
+
     def within(self, since: date, until: date) -> History:
-        """The same between two days, both included."""
+        """The same between two days, both included; itself where it tells of no other days."""
+        first, last = self.span
+        if since <= first and last <= until:
+            return self
         return History(
             tuple([row for row in self.events if since <= row.day <= until]),
             tuple([row for row in self.seen if since <= row.day <= until]),

@@ -11,6 +11,7 @@ from collections import Counter, defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, time, timedelta
+from functools import lru_cache
 
 from app.actions.desk.desk import Desk, kept
 from app.actions.layers.histories import LOOK_BACK_DAYS, History, histories
@@ -24,6 +25,7 @@ from app.calculations.layers.layers import (
     Verdict,
     standing,
 )
+from app.calculations.layers.life_memory import Memory
 from app.calculations.layers.lives import Lives, fit
 from app.calculations.layers.protection import CLASSES, ProtectionClass, SurfaceGroup, wear
 from app.calculations.layers.sightings import Label, Observation, observe
@@ -36,6 +38,11 @@ from app.records.queries.protection import EventRow, HolderRow, JudgementRow, Pr
 # surer, ways of working change, and the fit does not take longer with the years.
 LEARN_FROM = 600
 FITS_KEPT = 4
+# By their words: an enumeration is asked a hundred thousand times in a book of ten years.
+_CLASSES = {one.value: one for one in ProtectionClass}
+_VERDICTS = {one.value: one for one in Verdict}
+_GROUPS = {one.value: one for one in SurfaceGroup}
+_HAPPENINGS = {one.value: one for one in EFFECTS.values()}
 
 
 @dataclass(frozen=True)
@@ -180,17 +187,18 @@ def _told(
 def _lives(desk: Desk, observations: list[Observation], labels: list[Label]) -> Lives:
     """The lives learnt from them, anew where they are not what they were learnt from lately.
 
-    Another day is looked at and the first again, something is judged and that undone.
+    Another day is looked at and the first again, something is judged and that undone. What the
+    layers of a supply say, where they are the same, is kept besides.
     """
     read = (observations, labels)
     Known = list[tuple[object, Lives]]  # the latest first
 
-    def mend(last: Known | None, _touched: object) -> Known:
-        known = last or []
-        here = next((one for one in known if one[0] == read), None) or (read, fit(*read))
-        return [here, *(one for one in known if one is not here)][:FITS_KEPT]
+    def mend(last: tuple[Known, Memory] | None, _touched: object) -> tuple[Known, Memory]:
+        known, memory = last or ([], Memory())
+        here = next((one for one in known if one[0] == read), None) or (read, fit(*read, memory))
+        return [here, *(one for one in known if one is not here)][:FITS_KEPT], memory
 
-    return desk.mended("lives", mend)[0][1]
+    return desk.mended("lives", mend)[0][0][1]
 
 
 @dataclass(frozen=True)
@@ -236,8 +244,7 @@ def exposure_factor(desk: Desk, answers: dict[str, object]) -> float:
 
 def class_of(row: ProtectionRow) -> ProtectionClass | None:
     """The class of a supply that protects; None where the book holds an unknown word."""
-    word = row.protection
-    return ProtectionClass(word) if word in tuple(ProtectionClass) else None
+    return _CLASSES.get(row.protection)
 
 
 def label_of(row: ProtectionRow) -> Label | None:
@@ -282,7 +289,7 @@ def _observed(
     for number, verdicts in sightings.items():
         event = applied[number]
         assert event.supply_id is not None
-        factor = exposed * wear(SurfaceGroup(event.surface_group))
+        factor = exposed * wear(_GROUPS[event.surface_group])
         ages = [(float((day - event.day).days), verdict) for day, verdict in verdicts]
         found.append(observe(event.supply_id, ages, factor, verdicts[-1][0]))
     checks = {number: tuple(day for day, _ in days) for number, days in sightings.items()}
@@ -305,8 +312,7 @@ def newest(observations: Sequence[Observation]) -> list[Observation]:
 
 def _verdict(row: JudgementRow) -> Verdict | None:
     """What counts is what was seen after decontamination: dull may have been dirty, not gone."""
-    word = row.after or row.before
-    return Verdict(word) if word in tuple(Verdict) else None
+    return _VERDICTS.get(row.after or row.before)
 
 
 def _as_events(
@@ -315,18 +321,19 @@ def _as_events(
     seen: Sequence[JudgementRow],
     supplies: dict[int, ProtectionRow],
 ) -> list[GroupEvent]:
-    """One vehicle's rows as events of the pure calculation, in order of time."""
+    """One vehicle's rows as events of the pure calculation, in no order of time."""
     events = []
     for row in history:
         supply = supplies.get(row.supply_id or -1)
         kind = class_of(supply) if supply else None
-        applied = row.kind == Happening.APPLIED
-        if row.kind not in EFFECTS.values() or (applied and kind is None):
+        happening = _HAPPENINGS.get(row.kind)
+        applied = happening is Happening.APPLIED
+        if happening is None or (applied and kind is None):
             continue
         events.append(
             GroupEvent(
-                happening=Happening(row.kind),
-                group=SurfaceGroup(row.surface_group),
+                happening=happening,
+                group=_GROUPS[row.surface_group],
                 at=row.at,
                 layer=row.id if applied else None,
                 supply=row.supply_id,
@@ -348,13 +355,13 @@ def _as_events(
         events.append(
             GroupEvent(
                 happening=Happening.JUDGED,
-                group=SurfaceGroup(judgement.surface_group),
+                group=_GROUPS[judgement.surface_group],
                 at=at,
                 layer=judgement.layer_event_id,
                 verdict=verdict,
             )
         )
-    return sorted(events, key=lambda event: event.at)
+    return events
 
 
 def means_of(row: EventRow) -> Means | None:
@@ -362,6 +369,7 @@ def means_of(row: EventRow) -> Means | None:
     return means_word(row.kind, row.note) if row.kind in ("stripped", "abraded") else None
 
 
+@lru_cache(maxsize=1000)  # a shop has few names for its steps
 def means_word(kind: str, name: str) -> Means:
     """What a step that strips or abrades does it with, by its name."""
     # Whole words: a "start wash" is no tar remover.

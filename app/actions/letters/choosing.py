@@ -36,6 +36,12 @@ from app.records.queries.protection import PersonRow, Session
 TOLD = 3  # letters taken off the list that are told one by one; the rest are counted
 _LATER = "a layer was put on later than this day"
 LETTERS_DAYS = 800  # how far back letters count in the manners
+# The tables that say what bears on writing to a household.
+_FACTS_FROM = frozenset({"jobs", "hours", "owner_links", "customers", "consents"}) | {
+    "reminders",
+    "reminder_items",
+    "reminder_events",
+}
 
 
 @dataclass(frozen=True)
@@ -52,18 +58,18 @@ def choose(
 ) -> tuple[LetterChoice, dict[int, PersonRow]]:
     """The day's choice from the book, and everyone it may concern; or that of one household."""
     dues = protection(desk, day).dues
-    everyone = _everyone(desk) if customer_id is None else {}
     with desk.book.reading() as session:
         dues, later = _known_by(session, day, dues)
-        if customer_id is None:
-            people = everyone
-            wanted = {due.candidate.household for due in dues}
-            # A promise stands when the layer that it was about has gone.
-            wanted |= {row.household for row in people.values() if row.later_until is not None}
-        else:
+        if customer_id is not None:
             people, wanted = _people_of(session, {customer_id})
             dues = tuple(due for due in dues if due.candidate.household in wanted)
-        facts = _facts(session, day, people, wanted)
+            facts = _facts(session, day, people, wanted)
+    if customer_id is None:
+        people = _everyone(desk)
+        wanted = {due.candidate.household for due in dues}
+        # A promise stands when the layer that it was about has gone.
+        wanted |= {row.household for row in people.values() if row.later_until is not None}
+        facts = _facts_of_all(desk, day, frozenset(wanted))
     choice = choose_letters(dues, facts, day, rules_of(desk))
     passed = [
         Suppressed(household, tuple(items), _LATER, ())
@@ -79,6 +85,15 @@ def _everyone(desk: Desk) -> dict[int, PersonRow]:
             return {row.customer_id: row for row in queries.people(session)}
 
     return desk.lasting("everyone", None, {"customers", "consents"}, read)
+
+
+def _facts_of_all(desk: Desk, day: date, wanted: frozenset[str]) -> dict[str, HouseholdFacts]:
+    def read() -> dict[str, HouseholdFacts]:
+        people = _everyone(desk)
+        with desk.book.reading() as session:
+            return _facts(session, day, people, wanted)
+
+    return desk.lasting("facts of households", (day, wanted), _FACTS_FROM, read)
 
 
 def _known_by(

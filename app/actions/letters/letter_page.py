@@ -8,8 +8,8 @@ from datetime import date, timedelta
 
 from app.actions.desk.desk import Desk, there
 from app.actions.letters.choosing import household_facts, rules_of, ways
+from app.actions.letters.letter_views import LetterView
 from app.actions.letters.reminder_files import letter_to
-from app.actions.letters.reminders import LetterView
 from app.actions.people.consents import CHANNELS
 from app.actions.people.customers import shown_phone
 from app.calculations.numbers.dates import near

@@ -53,7 +53,7 @@ def why_none_goes(rows: Sequence[ReminderRow]) -> str:
     """One sentence where none of these reminders waits to be sent any more."""
     if any(row.state in LEFT for row in rows):
         return "Nothing went: what was written is off the list. Write it anew where one is due."
-    return "These reminders were sent already."
+    return f"{'This reminder was' if len(rows) == 1 else 'These reminders were'} sent already."
 
 
 def unsent_row(session: Session, reminder_id: int) -> Reminder:

@@ -14,6 +14,7 @@ from app.actions.desk.desk import NOTHING, Changed, Desk, there
 from app.actions.desk.meant_days import must_be_meant
 from app.actions.layers.protection_state import protection
 from app.actions.letters.choosing import choose, judge_prepared, off_words, take_off, ways
+from app.actions.letters.letter_views import LetterView, prepared_of
 from app.actions.letters.reminder_changes import (
     KINDS,
     going_day,
@@ -27,36 +28,16 @@ from app.actions.letters.unsure_mail import UnsureView, unsure_mail
 from app.actions.letters.words_now import LONGEST_SUBJECT, in_words_of, words_of
 from app.actions.people.consents import check_channel, end_marketing
 from app.actions.people.customers import refused_words
-from app.actions.people.left_bookings import telling_what_is_booked
+from app.actions.people.left_bookings import telling_what_is_open
 from app.calculations.letters.letters import ChosenLetter
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.wording import capital, count_of
 from app.errors import Mendable
 from app.records.models import Customer, OwnerLink, Reminder, ReminderItem
 from app.records.queries import protection as queries
-from app.records.queries.protection import PersonRow, ReminderRow
+from app.records.queries.protection import PersonRow
 
 ANSWERS = ("booked", "later", "no", "fine", "sold", "moved", "stop", "undeliverable")
-
-
-@dataclass(frozen=True, kw_only=True)
-class LetterView:
-    """A message that may be written today, or is prepared and not sent."""
-
-    key: str  # the household
-    customer_id: int
-    name: str
-    vehicles: tuple[str, ...]
-    reason: str
-    due_text: str
-    channel: str
-    channels: tuple[str, ...]
-    subject: str
-    text: str
-    prepared_id: int | None
-    vehicle_ids: tuple[int, ...]
-    layer_ids: tuple[int, ...]
-    bad_mail: str = ""  # why it goes by another way than mail, where mail was refused
 
 
 @dataclass(frozen=True)
@@ -101,19 +82,8 @@ def vehicles_to_ask(desk: Desk, day: date) -> int:
 def _whom(desk: Desk, day: date, customer_id: int | None = None) -> WhomToRemind:
     """The same, of one household where a customer is named."""
     choice, people = choose(desk, day, customer_id)
-    with desk.book.reading() as session:
-        prepared = queries.reminders(session, states=("prepared",))
-        prepared = [row for row in prepared if row.customer_id in people]
-        proposed = queries.in_proposed_words(session, {row.id for row in prepared})
-        holders = queries.holders(session, day) if prepared else []
-    held = {row.vehicle_id: row.description for row in holders}
-    waiting_households = {people[row.customer_id].household for row in prepared}
-    now = {letter.household: letter for letter in choice.letters}
-    letters = []
-    for row in prepared:
-        person = people[row.customer_id]
-        told = in_words_of(desk, day, row, now.get(person.household), person, proposed)
-        letters.append(_prepared_view(told, person, held))
+    letters = prepared_of(desk, day, people, choice.letters)
+    waiting_households = {letter.key for letter in letters}
     letters += [
         _letter_view(desk, day, letter, people)
         for letter in choice.letters
@@ -357,7 +327,7 @@ def answer(
     follows = row.answer in ("stop", "later", "moved", "undeliverable", "sold")
     first = f"{name}. What followed from the answer before, {row.answer}, still stands."
     changed = Changed(name, kinds, first if follows and word != row.answer else "")
-    return telling_what_is_booked(desk, changed, [row.customer_id] if word == "sold" else [])
+    return telling_what_is_open(desk, changed, [row.customer_id] if word == "sold" else [])
 
 
 def drop(desk: Desk, day: date, reminder_id: int) -> Changed:
@@ -404,25 +374,6 @@ def _letter_view(
         prepared_id=None,
         vehicle_ids=tuple(dict.fromkeys(one.vehicle for one in candidates)),
         layer_ids=tuple(one.layer for one in candidates),
-        bad_mail=refused_words(person.mail_refused),
-    )
-
-
-def _prepared_view(row: ReminderRow, person: PersonRow, held: dict[int, str]) -> LetterView:
-    return LetterView(
-        key=person.household,
-        customer_id=row.customer_id,
-        name=person.name,
-        vehicles=tuple(held.get(vehicle, "vehicle") for vehicle in row.vehicles),
-        reason=row.reason,
-        due_text="prepared, not sent",
-        channel=row.channel,
-        channels=ways(person) or (row.channel,),
-        subject=row.subject,
-        text=row.text,
-        prepared_id=row.id,
-        vehicle_ids=row.vehicles,
-        layer_ids=row.layers,
         bad_mail=refused_words(person.mail_refused),
     )
 

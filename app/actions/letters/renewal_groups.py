@@ -9,7 +9,8 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.actions.letters.reminders import LetterView, WhomToRemind
+from app.actions.letters.letter_views import LetterView
+from app.actions.letters.reminders import WhomToRemind
 from app.actions.letters.renewing import RenewalRow, Renewals
 from app.calculations.letters.letters import Why
 from app.calculations.numbers.dates import day_short

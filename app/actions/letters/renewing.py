@@ -133,7 +133,7 @@ def _grouped(state: Protection, text: str) -> list[list[Member]]:
     return sorted(together.values(), key=order)
 
 
-def _draw(
+def curve_of(
     state: Protection, one: LayerOnVehicle, due: Due, left: date, right: date
 ) -> tuple[tuple[date, float], ...]:
     """One row's curve: as many points over a wax's weeks as over a coating's years."""
@@ -184,12 +184,11 @@ def _row(
         ("On", _groups_words({m.layer.group for m, _ in members})),
         *((("First to go", layer.group.value),) if _one_goes_first(members) else ()),
         ("Parked", str(one.holder.exposure.get("stands") or "not asked")),
-        ("Exposure", f"× {one.exposure:.2f} (judgement)"),
+        ("Lasts here", f"{round(100 * one.exposure)} % as long"),
         ("Seen last", _seen_last(layer.verdict, checks, state.day)),
     ]
     voice = (
-        f"{_age(applied_on, state.day)} About {_of_ten(due.still)} such layers still protect "
-        f"at this age.",
+        f"{_age(applied_on, state.day)} {_of_ten(due.still)} at this age.",
         said[layer.supply],
     )
     return RenewalRow(
@@ -197,7 +196,7 @@ def _row(
         layer=one,
         due=due,
         groups=tuple(m.layer.group.value for m, _ in members),
-        draw=partial(_draw, state, one, due, left, right),
+        draw=partial(curve_of, state, one, due, left, right),
         cut_left=applied_on < left,
         where=_where(members, layer.group),
         due_text=months_of(due.due_from, due.due_to),
@@ -247,4 +246,6 @@ def _age(applied: date, day: date) -> str:
 
 def _of_ten(chance: float) -> str:
     tenths = round(10 * chance)
-    return f"{ {0: 'none', 10: 'all'}.get(tenths, counted(tenths)) } in ten"
+    if tenths in (0, 10):
+        return f"Nearly {'none' if tenths == 0 else 'all'} of such layers still protect"
+    return f"About {counted(tenths)} in ten such layers still protect"

@@ -252,7 +252,12 @@ def _changed(results: Sequence[SendResult], off: Sequence[TakenOff]) -> Changed:
     words = [f"{taken} sent"]
     words += [f"{failed} not sent"] if failed else []
     words += [f"{uncertain} uncertain"] if uncertain else []
-    said = [f"{', '.join(words)}.", off_words(off)] if results or not off else [off_words(off)]
+    ask = (
+        " Look into the mail account’s sent mail; Renewals asks whether it went."
+        if uncertain
+        else ""
+    )
+    said = [f"{', '.join(words)}.{ask}", off_words(off)] if results or not off else [off_words(off)]
     refused = [one.sentence for one in results if one.outcome is MailOutcome.REFUSED]
     said += refused[:TOLD]
     said += [f"{len(refused) - TOLD} more were refused."] if len(refused) > TOLD else []

@@ -58,8 +58,13 @@ class DueOrder:
 
     @property
     def goods(self) -> int:
-        """What its goods cost, minor units."""
-        return sum(line.packs * line.price for line in self.row.lines)
+        """What the goods cost that are still to come, minor units."""
+        return sum(still_due(line) * line.price for line in self.row.lines)
+
+    @property
+    def freight(self) -> int:
+        """What is still to be paid for freight, minor units; the first part brings all of it."""
+        return 0 if any(line.packs_received for line in self.row.lines) else self.row.freight
 
 
 def still_due(line: OrderLineRow) -> int:

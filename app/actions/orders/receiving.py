@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
@@ -19,7 +19,7 @@ from app.calculations.numbers.rounding import half_away
 from app.calculations.numbers.wording import counted
 from app.calculations.stock.costing import landed
 from app.errors import Mendable
-from app.records.models import Order, OrderLine, Pack
+from app.records.models import Order, OrderLine, Pack, Supply
 from app.records.queries import orders as queries
 from app.records.queries import stock as stock_queries
 from app.records.queries import terms as term_queries
@@ -176,6 +176,7 @@ def receive(
                 row.price = price[line_id]
                 news.append(_price_news(desk, line, price[line_id]))
             _price_seen(session, line, price[line_id], day)
+        news += _seen_again(session, {lines[one].supply_id for one in coming})
         for line_id, packs in broken.items():
             news.append(_note_damaged(rows[line_id], lines[line_id], packs, day))
         head = session.get_one(Order, order_id)
@@ -217,6 +218,17 @@ def _onto_shelf(
         order_line_id=line.line_id,
         note=f"Order {numbered(order.number)}: {packs} x {line.pack_label}",
     )
+
+
+def _seen_again(session: Session, supply_ids: Collection[int]) -> list[str]:
+    """Bring back from the archive what came in; it stands on the shelf, and is not reordered."""
+    news = []
+    for supply_id in sorted(supply_ids):
+        supply = session.get_one(Supply, supply_id)
+        if supply.archived_on is not None:
+            supply.archived_on = None
+            news.append(f"{supply.name} is back from the archive, to be used up.")
+    return news
 
 
 def _note_damaged(row: OrderLine, line: OrderLineRow, packs: int, day: date) -> str:

@@ -11,7 +11,7 @@ from app.actions.desk.desk import Changed, Desk, there
 from app.actions.desk.row_changes import add_row, known_fields, set_fields
 from app.actions.desk.telephones import shown_phone
 from app.actions.people.consents import end_marketing, end_withdrawn
-from app.actions.people.left_bookings import telling_what_is_booked
+from app.actions.people.left_bookings import telling_what_is_open
 from app.actions.people.vehicles import LayerView, standing_layers
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.money import shown_money
@@ -151,7 +151,7 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
 
 def add_customer(desk: Desk, **fields: Any) -> tuple[Changed, int]:
     """A new customer; only the name is needed."""
-    checked = _checked(desk, fields)
+    checked = checked_fields(desk, fields)
     if not checked.get("name"):
         raise Mendable("A customer needs a name; anything else can wait.")
     customer = Customer(since=desk.today, **checked)
@@ -160,7 +160,7 @@ def add_customer(desk: Desk, **fields: Any) -> tuple[Changed, int]:
 
 def edit_customer(desk: Desk, customer_id: int, **fields: Any) -> Changed:
     """Change what is known of a customer; what stands already changes nothing."""
-    checked = _checked(desk, fields)
+    checked = checked_fields(desk, fields)
     if "name" in checked and not checked["name"]:
         raise Mendable("A customer needs a name; put it back or write another.")
     if checked.get("referred_by_id") == customer_id:
@@ -198,7 +198,7 @@ def deceased(desk: Desk, customer_id: int, *, dead: bool = True) -> Changed:
     changed = set_fields(
         desk, Customer, customer_id, lambda one: words.format(one.name), values, MARKED
     )
-    return telling_what_is_booked(desk, changed, [customer_id])
+    return telling_what_is_open(desk, changed, [customer_id])
 
 
 def merge_customers(desk: Desk, keep_id: int, other_id: int) -> Changed:
@@ -283,7 +283,7 @@ def _move_deposits(
         session.add(Receipt(customer_id=keep_id, **same, **moment))
 
 
-def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
+def checked_fields(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
     """Fields as they may be stored; `Mendable` names the one that cannot be read."""
     checked = known_fields(fields, FIELDS, "customer")
     for field in ("phone", "second_phone"):

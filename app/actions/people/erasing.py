@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from app.actions.desk.desk import Changed, Desk, there
-from app.calculations.numbers.wording import count_of
+from app.calculations.numbers.wording import count_of, listed, noun
 from app.errors import Mendable
 from app.records.models import Customer
 from app.records.queries import erasing
@@ -81,3 +81,20 @@ def erase_person(desk: Desk, customer_id: int, typed: str) -> Changed:
             f"{trouble.sentence} Then erase {label} once more."
         ) from trouble
     return Changed(label, KINDS, sentence=f"{label} stands there now. {still_held(desk)}")
+
+
+def erased_and_back(book: Path, aside: Path | None) -> str:
+    """After a backup was put in the place of the book that is *aside* now: a sentence on who was
+    erased there and is in the book again; "" for nobody."""
+    # A damaged book is often why a backup is brought back: what cannot be read says nothing.
+    before = backup.customers_in(aside) if aside is not None else {}
+    erased = {key for key, name in before.items() if name == erasing.label_of(key)}
+    now = backup.customers_in(book) if erased else {}
+    names = [name for key, name in now.items() if key in erased and name != erasing.label_of(key)]
+    if not names:
+        return ""
+    were, are = noun(len(names), "was", "were"), noun(len(names), "is", "are")
+    return (
+        f"{listed(names)} {were} erased after that backup was made and {are} in the book again: "
+        "erase them once more before anything is written to them."
+    )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from app.actions.desk.desk import Changed, Desk, there
 from app.actions.desk.row_changes import set_fields
-from app.actions.people.left_bookings import telling_what_is_booked
+from app.actions.people.left_bookings import telling_what_is_open
 from app.errors import Mendable
 from app.records.asking import to_write
 from app.records.models import Customer, OwnerLink, Vehicle
@@ -41,7 +41,7 @@ def archive_customer(desk: Desk, customer_id: int, *, on: bool = True) -> Change
     changed = set_fields(
         desk, Customer, customer_id, lambda one: words.format(one.name), values, CUSTOMERS
     )
-    return telling_what_is_booked(desk, changed, [customer_id])
+    return telling_what_is_open(desk, changed, [customer_id])
 
 
 def remove_vehicle(desk: Desk, vehicle_id: int) -> Changed:
@@ -66,7 +66,7 @@ def archive_vehicle(desk: Desk, vehicle_id: int, *, on: bool = True) -> Changed:
     )
     with desk.book.reading() as session:
         holders = [one for one, _, _, end in queries.owners_of(session, vehicle_id) if end is None]
-    return telling_what_is_booked(desk, changed, holders)
+    return telling_what_is_open(desk, changed, holders)
 
 
 def _worked_on(session: queries.Session, vehicle_id: int) -> bool:

@@ -11,7 +11,7 @@ from app.actions.desk.row_changes import add_row, known_fields, set_fields
 from app.actions.desk.settings import SIZES
 from app.actions.desk.typed_days import read_typed_day
 from app.actions.layers.protection_state import standing_on
-from app.actions.people.left_bookings import telling_what_is_booked
+from app.actions.people.left_bookings import telling_what_is_open
 from app.calculations.layers.exposure import exposure
 from app.errors import Mendable
 from app.records.asking import to_write
@@ -135,7 +135,7 @@ def sold(desk: Desk, vehicle_id: int, day: date, to_customer: int | None = None)
             if session.get(Customer, to_customer) is None:
                 raise Mendable("The new owner is not in the book; add them first.")
             session.add(OwnerLink(vehicle_id=vehicle_id, customer_id=to_customer, from_day=day))
-    return telling_what_is_booked(desk, Changed(name, kinds), sorted(holders))
+    return telling_what_is_open(desk, Changed(name, kinds), sorted(holders))
 
 
 def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:

@@ -133,7 +133,7 @@ def shelf(desk: Desk, day: date) -> ShelfView:
     return ShelfView(
         day=day,
         groups=groups,
-        count=len(supplies),
+        count=sum(supply.archived_on is None for supply in supplies.values()),
         worth_text=money(desk, worth),
         folded=folded,
         folded_text=f"{folded} more {noun(folded, 'lasts', 'last')} over five weeks."

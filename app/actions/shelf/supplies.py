@@ -30,6 +30,7 @@ from app.actions.orders.shelf_state import (
 from app.actions.orders.supplier_page import lead_sentence, lead_times
 from app.actions.plan.job_plan import JobPlan
 from app.actions.shelf.stock_worth import QuarterShare, unrecorded
+from app.actions.shelf.supply_uses import days_taken
 from app.actions.stock.left import left_on, used_on
 from app.actions.stock.lots import (
     LotStanding,
@@ -207,7 +208,7 @@ def supply_page(
         length = len(lines)
         if length == lines_wanted:
             length = queries.ledger_length(session, supply_id)
-        leads = order_queries.lead_days(session, supply.supplier_id) if supply.supplier_id else []
+        leads = [days_taken(one) for one in order_queries.arrivals(session, supply_id)]
     standing = {one.lot.lot_id: one for one in lots_there(desk).get(supply_id, ())}
     return SupplyPage(
         supply=supply,

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
 from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.actions.shop.shop_settings import change_settings
 from app.calculations.numbers.dates import day_year, weekday_day
-from app.calculations.numbers.wording import count_of
+from app.calculations.numbers.wording import count_of, noun
 from app.errors import BookDamaged, Mendable, reason_of
-from app.records.book import Book
 from app.records.queries.days import closed_last
 from app.records.storage import backup, sealing
 from app.records.storage.engine import whole_or_refuse
@@ -61,64 +60,86 @@ class Kept:
     size: int  # bytes
     jobs: int | None  # None: it does not open
     sealed: bool
+    anothers: bool = False  # of another book of this name, or sealed with another passphrase
 
 
-def back_up(desk: Desk, to: Path | None = None, *, first: bool = True, second: bool = True) -> Made:
+def back_up(
+    desk: Desk,
+    to: Path | None = None,
+    *,
+    first: bool = True,
+    second: bool = True,
+    turn: int | None = None,
+) -> Made:
     """Copy the book beside itself, or to `to`, and to the second place if one is set.
 
-    Each copy stands for itself: what is wrong with one is said and keeps none from the other.
+    Each copy stands for itself: what is wrong with one is said and keeps none from the other. With
+    a `turn` each looks at a part of its indexes, as after a close.
     """
     path = other = None
     jobs, trouble = 0, []
     if first:
         try:
-            path = desk.book.backup(to)
+            path = desk.book.backup(to, turn=turn)
             jobs = backup.jobs_in(path)
         except Mendable as wrong:
             trouble.append(f"there is no backup: {wrong}")
-    if second and desk.settings.backup_folder:
+    looked_at = to is None and desk.book.is_looked_at  # whoever writes in it backs it up
+    if second and desk.settings.backup_folder and not looked_at:
         try:
-            other = _second(desk, Path(desk.settings.backup_folder))
+            other = _second(desk, Path(desk.settings.backup_folder), turn)
         except (Mendable, OSError) as wrong:
             trouble.append(f"there is no second backup: {reason_of(wrong)}")
     return Made(path, jobs, other, tuple(trouble))
 
 
-def _second(desk: Desk, folder: Path) -> Path:
+def _second(desk: Desk, folder: Path, turn: int | None) -> Path:
     key = kept_key(desk)
     if not folder.is_dir():
         raise Mendable(f"The folder {folder} is not there; put the stick in or connect the disk.")
     _refuse_anothers(desk, folder)
-    made = desk.book.backup(folder, key)
+    made = desk.book.backup(folder, key, turn)
     backup.thin_out(folder, desk.book.path.stem)
     return made
 
 
 def _refuse_anothers(desk: Desk, folder: Path) -> None:
-    """Where another book of this name has its copies, ours would be thinned out with them."""
-    plain = next((one for one in backup.copies(desk.book.path, folder) if not one.sealed), None)
-    if plain is None:
-        return
-    try:
-        with Book.open(plain.path, write=False) as copy, copy.reading() as session:
-            theirs = first_action_at(session)
-    except Mendable:
-        return  # said when it is looked at
-    with desk.book.reading() as session:
-        ours = first_action_at(session)
-    if theirs is not None and ours is not None and theirs != ours:
+    """Where another book of this name has its copies, ours would lie among them."""
+    found = backup.copies(desk.book.path, folder)
+    plain = next((one.path for one in found if not one.sealed), None)
+    if plain is not None and backup.is_anothers(plain, _whose(desk)):
         raise Mendable(
             f"{folder} holds backups of another book that is named {desk.book.path.stem} too; "
             "choose a folder of its own for this one in the settings, or rename one of the books."
         )
 
 
+def _whose(desk: Desk) -> str:
+    """What the plain copies of this book have in common, and those of no other have."""
+    with desk.book.reading() as session:
+        return first_action_at(session)
+
+
 def newest_second(desk: Desk) -> Path | None:
-    """The newest copy in the second place, of the kind that is made there now."""
-    folder = Path(desk.settings.backup_folder)
-    sealed = bool(desk.settings.backup_salt)
-    found = backup.copies(desk.book.path, folder)
-    return next((one.path for one in found if one.sealed == sealed and not one.why), None)
+    """The newest copy of this book in the second place, of the kind that is made there now.
+
+    Sealed ones are known by the salt of their passphrase, which each book draws for itself.
+    """
+    salt, whose = desk.settings.backup_salt, _whose(desk)
+    for one in backup.copies(desk.book.path, Path(desk.settings.backup_folder)):
+        if one.why or one.sealed != bool(salt):
+            continue
+        if _salt_of(one.path) == salt if salt else not backup.is_anothers(one.path, whose):
+            return one.path
+    return None
+
+
+def _salt_of(sealed: Path) -> str:
+    """The salt of the passphrase of a sealed copy; nothing where its head cannot be read."""
+    try:
+        return sealing.read_head(sealed).salt.hex()
+    except (Mendable, OSError):
+        return ""
 
 
 # the passphrase --------------------------------------------------------------------------------
@@ -164,7 +185,20 @@ def set_passphrase(desk: Desk, typed: str, again: str) -> Changed:
             "This system has no keyring that could keep the key of the passphrase; set one up "
             "first. Nothing was changed."
         ) from trouble
-    return change_settings(desk, backup_salt=key.salt.hex())
+    changed = change_settings(desk, backup_salt=key.salt.hex())
+    older = _sealed_otherwise(desk)
+    if not older:
+        return changed
+    are = noun(older, "copy in the second place is", "copies in the second place are")
+    told = f"{older} older {are} not sealed with it; take away what nobody else is to read."
+    return replace(changed, sentence=f"{changed.sentence or f'{changed.name}.'} {told}")
+
+
+def _sealed_otherwise(desk: Desk) -> int:
+    """How many copies of this book in the second place a set passphrase does not open."""
+    folder, salt = desk.settings.backup_folder, desk.settings.backup_salt
+    found = backup.copies(desk.book.path, Path(folder)) if folder else []
+    return sum(not one.sealed or _salt_of(one.path) != salt for one in found)
 
 
 def seal_no_more(desk: Desk) -> Changed:
@@ -180,6 +214,7 @@ def kept_backups(desk: Desk) -> list[Kept]:
         places.append((THERE, Path(desk.settings.backup_folder)))
     found = [(copy, place) for place, at in places for copy in backup.copies(desk.book.path, at)]
     found.sort(key=lambda one: one[0].made, reverse=True)
+    salt, whose = desk.settings.backup_salt, _whose(desk)
     return [
         Kept(
             copy.path,
@@ -189,6 +224,9 @@ def kept_backups(desk: Desk) -> list[Kept]:
             copy.size,
             _jobs(copy.path),
             copy.sealed,
+            _salt_of(copy.path) != (salt or _salt_of(copy.path))
+            if copy.sealed
+            else backup.is_anothers(copy.path, whose),
         )
         for copy, place in found
     ]

@@ -103,8 +103,8 @@ RULE_WORDS = {
     "after_visit_days": "Pause after a visit, days",
     "between_letters_days": "Days between two letters",
     "letters_a_year": "Letters a year at most",
-    "unanswered": "Unanswered ones before a rest",
-    "rest_days": "That rest, days",
+    "unanswered": "Unanswered letters before a rest",
+    "rest_days": "Length of the rest, days",
     "lease_days": "Days before a lease ends",
     "alongside_days": "Mention what is due within days",
     "promise_days": "Days until a promise lapses",
@@ -206,6 +206,6 @@ def read_rate(typed: str) -> int:
 
 
 def _whole(typed: str, what: str, least: int, most: int) -> int:
-    if not typed.strip().isdigit() or not least <= int(typed) <= most:
+    if not typed.strip().isdecimal() or not least <= int(typed) <= most:
         raise Mendable(f"{what}: a whole number from {least:,} to {most:,}, please.")
     return int(typed)

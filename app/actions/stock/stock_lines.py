@@ -114,15 +114,16 @@ def wear_out(
     day: date,
     supply: SupplyRow,
     uses: int,
+    each: Fraction,
     known: dict[int, tuple[int, int]],
     **named: Any,
 ) -> int:
     """Write the worth that single uses wear off the pieces of a pool; what it is in minor units.
 
-    `uses` in thousandths. The pieces stay: the line has no quantity.
+    `uses` in thousandths, `each` what a new piece costs (`last_unit_cost`). The pieces stay: the
+    line has no quantity.
     """
     standing, value = known.get(supply.supply_id, (0, 0))
-    each = last_unit_cost(session, supply)
     cost = worth_of_uses(uses, each, supply.pool_uses, value)
     if cost:
         note = f"Worn by {uses // 1000} uses"

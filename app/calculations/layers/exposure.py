@@ -28,7 +28,7 @@ class Question:
 
 
 QUESTIONS = (
-    Question("stands", "Where does it stand?"),
+    Question("stands", "Where is it parked?"),
     Question("washed", "How is it washed?"),
     Question("around", "What is around it?"),
     Question("distance", "How far does it go in a year?"),
@@ -129,13 +129,19 @@ def _part(
 def _sentence(parts: list[ExposurePart], product: float, factor: float) -> str:
     if not parts:
         return "Nothing shortens its layers; the factor is 1."
-    words = {
-        part: f"{part.question} {NOT_ASKED}" if part.answer == NOT_ASKED else part.answer
-        for part in parts
-    }
-    chain = ", ".join(f"{words[part]} {part.factor:g}" for part in parts)
+    chain = ", ".join(
+        f"{_words(part)} {100 * part.factor:.0f} %" for part in parts if part.factor != 1
+    )
     if factor > product:
-        return f"{chain}: {product:.2f}, taken as {factor:g}, the least that is used."
+        return f"{chain}: {100 * product:.0f} %, taken as {100 * factor:.0f} %, the least used."
     if factor < product:
-        return f"{chain}: {product:.2f}, taken as {factor:g}, the most that is used."
-    return f"{chain}: together {factor:.2f} of a garaged, hand-washed vehicle's time."
+        return f"{chain}: {100 * product:.0f} %, taken as {100 * factor:.0f} %, the most used."
+    whole = f"Layers last {100 * factor:.0f} % as long as on a garaged, hand-washed vehicle"
+    return f"{whole}: {chain}." if chain else f"{whole}."
+
+
+def _words(part: ExposurePart) -> str:
+    if part.answer == NOT_ASKED:
+        asked = {"stands": "parking", "washed": "washing"}.get(part.question, part.question)
+        return f"{asked} {NOT_ASKED}"
+    return f"kept up here: {part.answer}" if part.question == "kept_here" else part.answer

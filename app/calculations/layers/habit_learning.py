@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
-from math import sqrt
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from math import exp, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
 from app.calculations.layers.habits import Fading, Habits
 from app.calculations.layers.life_changes import Changes, find_changes
-from app.calculations.layers.life_evidence import Evidence, Sights
+from app.calculations.layers.life_evidence import Evidence, KeptSights
+from app.calculations.layers.life_memory import Memory, snapped
 from app.calculations.layers.life_points import LifePoints
 from app.calculations.layers.life_posterior import GRID, Posterior, infer
 from app.calculations.layers.prompted_visits import Looks, prompted
@@ -23,14 +25,18 @@ Ints = NDArray[np.int64]
 STRENGTH_SPREAD = 0.15
 _STEP, _STEPS = 0.3, 3  # strengths are looked for in steps of 0.3, from 0.1 to 1.9
 _LOOSE = 3.0  # times as wide as the posterior at 1 are the first grids at other strengths
-# Shares of a life during which a layer may be called fading, alike likely at first.
+# Shares of a life during which a layer may be called fading, alike likely at first. Judgement, no
+# source.
 _FADING = (0.06, 0.12, 0.20, 0.30, 0.42, 0.55)
+# They are looked at from here uphill, and on to either side until one is as good as impossible.
+_MIDDLE, _NOTHING = 2, 12.0
 # Beyond so many standard deviations (`Looks.doubt`) it is asked whether looks are prompted by what
 # they find; the answer is yes where that makes all that was seen likelier by so much, as a
 # logarithm. In simulated shops it was 15 to 530 where they were, 1.4 at most where not.
 _PROMPTED, _GAIN = 0.5, 5.0
 # The days until a worn layer is seen because of it are looked for by doubling and halving.
 _PROMPT_DAYS, _DOUBLINGS = 80.0, 4
+_FINE = 0.02  # to which habits are rounded, far below what is known of them (`life_memory`)
 # A distribution of strengths by its standard deviations and weights (Gauss and Hermite).
 _DOUBTS = ((-sqrt(3.0), 1 / 6), (0.0, 2 / 3), (sqrt(3.0), 1 / 6))
 
@@ -44,10 +50,11 @@ class Shop:
     classes: Ints
     promised: Floats
     spread: Floats
+    memory: Memory = field(default_factory=Memory)
 
     def changes(self, habits: Habits) -> list[Changes]:
         """When each supply may have changed."""
-        return find_changes(self.evidence, self.promised, self.spread, habits)
+        return find_changes(self.evidence, self.promised, self.spread, habits, self.memory)
 
     def infer(
         self,
@@ -69,17 +76,41 @@ class Shop:
             learn_wrong=learn_wrong,
             near=near,
             loose=loose,
+            memory=self.memory,
         )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Learnt:
-    """A shop's habits, the posterior under the likeliest of them, and under each strength that
-    the exposure factors may have: (strength, weight, posterior)."""
+    """A shop's habits, and the posterior under the likeliest of them."""
 
+    shop: Shop
     habits: Habits
+    changes: list[Changes]
     found: Posterior
-    doubted: tuple[tuple[float, float, Posterior], ...]
+
+    @cached_property
+    def doubted(self) -> tuple[tuple[float, float, Posterior], ...]:
+        """(Strength, weight, posterior) under each strength that the exposure factors may have.
+
+        Worked out when a band is asked for: no day to write depends on it.
+        """
+        strength, doubt = self.habits.strength, self.habits.strength_doubt
+        if not doubt:
+            return ((strength, 1.0, self.found),)
+        others = [(strength + off * doubt, weight) for off, weight in _DOUBTS]
+        return tuple(
+            (
+                other,
+                weight,
+                self.found
+                if other == strength
+                else self.shop.infer(
+                    replace(self.habits, strength=other), self.changes, self.found
+                ),
+            )
+            for other, weight in others
+        )
 
     def points(self, supply: int, learnt: bool) -> LifePoints:
         """A supply's life under the likeliest habits; `learnt`: its layers were seen again."""
@@ -110,32 +141,19 @@ def learn_habits(shop: Shop) -> Learnt:
     shop, found = _prompted(shop, habits, found)
     changes = shop.changes(habits)
     strength, doubt = _strength(shop, habits, changes, found)
+    strength, doubt = snapped(strength, _FINE), max(snapped(doubt, _FINE), min(doubt, _FINE))
     habits = replace(habits, strength=strength, strength_doubt=doubt)
     changes = shop.changes(habits)
     found = shop.infer(habits, changes, found, learn_wrong=True)
     habits = replace(habits, wrong=found.wrong)
     fading = _fading(shop, found, habits, changes)
     if fading is not habits.fading:
+        fading = Fading.lasting(snapped(fading.share, _FINE), fading.trusted)
         habits = replace(habits, fading=fading)
+        changes = shop.changes(habits)
         found = shop.infer(habits, changes, found, learn_wrong=True)
         habits = replace(habits, wrong=found.wrong)
-    if not doubt:
-        return Learnt(habits, found, ((strength, 1.0, found),))
-    doubted = [(strength + off * doubt, weight) for off, weight in _DOUBTS]
-    return Learnt(
-        habits,
-        found,
-        tuple(
-            (
-                other,
-                weight,
-                found
-                if other == strength
-                else shop.infer(replace(habits, strength=other), changes, found),
-            )
-            for other, weight in doubted
-        ),
-    )
+    return Learnt(shop, habits, changes, found)
 
 
 def _prompted(shop: Shop, habits: Habits, found: Posterior) -> tuple[Shop, Posterior]:
@@ -165,10 +183,10 @@ def _prompted(shop: Shop, habits: Habits, found: Posterior) -> tuple[Shop, Poste
     return (other, lives) if likely - usual > _GAIN else (shop, found)
 
 
-def _highest(at: Callable[[int], float], most: int) -> int:
-    """The place from 0 at which `at` is greatest, going uphill for `most` steps at the most."""
-    place = 0
-    while abs(place) < most and at(place) < max(at(place - 1), at(place + 1)):
+def _highest(at: Callable[[int], float], most: int, start: int = 0) -> int:
+    """The place at which `at` is greatest, going uphill for `most` steps at the most."""
+    place = start
+    while abs(place - start) < most and at(place) < max(at(place - 1), at(place + 1)):
         place += 1 if at(place + 1) > at(place - 1) else -1
     return place
 
@@ -217,31 +235,56 @@ def _fading(shop: Shop, found: Posterior, habits: Habits, changes: list[Changes]
     if not np.isfinite(seen.faded).any():
         return habits.fading
     told = np.isfinite(seen.held) | np.isfinite(seen.faded)
-    shares = np.array(_FADING)
-    weighed = [Fading.lasting(share) for share in _FADING]
-    # How much likelier each makes what was seen: for each supply the mean of the ratio of
-    # likelihoods over the posterior found without it; multiplied over the supplies.
-    gains = np.zeros(len(weighed))
-    for supply, (change, label) in enumerate(zip(changes, shop.promised.tolist(), strict=True)):
-        rows = seen.of(supply)
-        if not rows.low.size:
-            continue
-        medians = found.median[supply].reshape(GRID)[:, 0]
-        shapes = found.shape[supply].reshape(GRID)[0]
+    grids = [
+        (supply, rows, rows.mark, label, *_axes(found, supply))
+        for supply, label in enumerate(shop.promised.tolist())
+        if (rows := seen.of(supply)).low.size
+    ]
 
-        worth = change.laid_over(medians, shapes)
+    def likelihoods(fading: Fading, changes: list[Changes]) -> list[Floats]:
+        each = []
+        for supply, rows, mark, label, medians, shapes in grids:
+            sights = KeptSights(shop.memory, mark, medians, shapes, rows, label, fading)
+            change = changes[supply]
+            sums = sights.sums(change.inside, habits.wrong)
+            each.append(change.likelihood(sums, change.laid_over(medians, shapes)))
+        return each
 
-        def likelihood(fading: Fading) -> Floats:
-            sights = Sights(medians, shapes, rows, label, fading)  # noqa: B023
-            logs = sights.logs(habits.wrong)
-            return change.likelihood(logs, worth)  # noqa: B023
+    with np.errstate(divide="ignore"):
+        weights = [np.log(found.weight[supply].reshape(GRID)) for supply, *_ in grids]
+    usual = likelihoods(habits.fading, changes)
+    bases = [one - other for one, other in zip(weights, usual, strict=True)]
+    gains: dict[int, float] = {}
 
-        with np.errstate(divide="ignore"):
-            base = np.log(found.weight[supply].reshape(GRID)) - likelihood(habits.fading)
-        for place, one in enumerate(weighed):
-            gain = base + likelihood(one)
-            gains[place] += gain.max() + np.log(np.exp(gain - gain.max()).sum())
-    if gains.max() < np.log(seen.said[told]).sum():
+    def at(place: int) -> float:
+        """How much likelier a share makes what was seen: for each supply the mean of the ratio of
+        likelihoods over the posterior found without it; multiplied over the supplies."""
+        if not 0 <= place < len(_FADING):
+            return -np.inf
+        if place not in gains:
+            # The words make a layer less likely than its ends alone. Before a change they must
+            # count as they do since, else each change spares the older layers that, and random
+            # words seem true.
+            fading = Fading.lasting(_FADING[place])
+            under = likelihoods(fading, shop.changes(replace(habits, fading=fading)))
+            each = [base + one for base, one in zip(bases, under, strict=True)]
+            gains[place] = sum(
+                gain.max() + np.log(np.exp(gain - gain.max()).sum()) for gain in each
+            )
+        return gains[place]
+
+    top = _highest(at, len(_FADING), _MIDDLE)
+    for way in (-1, 1):  # to either side, as far as it weighs anything
+        place = top
+        while at(place) > at(top) - _NOTHING:
+            place += way
+    likely = {place: exp(gain - at(top)) for place, gain in gains.items()}
+    if at(top) < np.log(seen.said[told]).sum():
         return habits.fading
-    likely = np.exp(gains - gains.max())
-    return Fading.lasting(float((likely * shares).sum() / likely.sum()))
+    mean = sum(weight * _FADING[place] for place, weight in likely.items())
+    return Fading.lasting(mean / sum(likely.values()))
+
+
+def _axes(found: Posterior, supply: int) -> tuple[Floats, Floats]:
+    """The log medians and log shapes of a supply's grid."""
+    return found.median[supply].reshape(GRID)[:, 0], found.shape[supply].reshape(GRID)[0]

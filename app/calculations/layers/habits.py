@@ -44,6 +44,11 @@ class Fading:
         return cls(1.0 - share * spread, np.array([0.25, 0.5, 0.25]), trusted)
 
     @property
+    def mark(self) -> tuple[bytes, bytes, bool]:
+        """What tells it from another."""
+        return self.parts.tobytes(), self.weights.tobytes(), self.trusted
+
+    @property
     def share(self) -> float:
         """The share of a life during which a layer looks faded."""
         return 1.0 - float((self.parts * self.weights).sum())

@@ -221,7 +221,8 @@ def _with_toppers(stack: list[Layer]) -> list[Layer]:
     marked: list[Layer] = []
     protects = False
     for layer in stack:
-        marked.append(replace(layer, gloss_only=protects))
+        gloss = layer.gloss_only is not protects
+        marked.append(replace(layer, gloss_only=protects) if gloss else layer)
         protects = protects or layer.verdict is not Verdict.GONE
     return marked
 
@@ -265,7 +266,7 @@ def layering_advice(
             found.append(advice)
     if there:
         wait = _wait(there[-1], when, next_hours or {})
-        if wait and not any(wait == one for one in found):
+        if wait:
             found.append(wait)
     return found
 

@@ -30,7 +30,6 @@ Floats = NDArray[np.float64]
 WELCOME = 0.20  # of the layer's life, to either side of its wear-out
 
 # Judgement, no source; chosen in simulated shops (docs/renewals.md says what they showed).
-CAUTION = 1.05
 LOWEST_PRICE = 0.1
 SEEN_PRICE = 0.85
 SEEN_FROM = 0.5  # of the median life: from here on the whole of the seen price holds
@@ -72,7 +71,7 @@ def price(shapes: Floats, weights: Floats) -> float:
     early = (1.0 - WELCOME) ** -shapes
     late = (1.0 + WELCOME) ** -shapes
     known = 2.0 * LOG2 * shapes * (early * 0.5**early - late * 0.5**late)
-    return CAUTION * float((weights * np.maximum(known, LOWEST_PRICE)).sum())
+    return float((weights * np.maximum(known, LOWEST_PRICE)).sum())
 
 
 def due_table(points: LifePoints, fading: bool, habit: Fading) -> DueTable:

@@ -13,10 +13,12 @@ from dataclasses import dataclass, replace
 from math import log
 
 import numpy as np
+from numpy.polynomial.legendre import leggauss
 from numpy.typing import NDArray
 
 from app.calculations.layers.habits import Habits
-from app.calculations.layers.life_evidence import Evidence, Sights
+from app.calculations.layers.life_evidence import Evidence, KeptSights
+from app.calculations.layers.life_memory import Memory
 from app.calculations.layers.life_prior import (
     CLASS_SPREAD,
     SHOP_CENTER,
@@ -30,22 +32,18 @@ Floats = NDArray[np.float64]
 # supply in forty that never changed is taken for changed; what truly changed is found at either.
 CHANGES_A_YEAR = 0.02
 # Days before a supply's newest layer at which it may have changed: months for two years, since the
-# layers of the month in which it did are on the wrong side; then quarters and years.
+# layers of the month in which it did are on the wrong side; then quarters and years. Our choice.
 _BACK_DAYS = (*range(30, 750, 30), *range(810, 1110, 90), 1460, 1826)
 
 # How far a life moves when it changes, as a logarithm of (median, shape). Judgement, no source; at
 # twice of it and beyond the hits of changed supplies moved by 0.01 at most.
 CHANGE_SPREAD = (0.60, 0.20)
 
-# The chance of a change at a time weighs like so many supplies when it is learnt how many of a
-# shop's supplies changed at one time. Judgement, no source.
-TOGETHER = 10.0
-_ROUNDS = 10
-
+# The shares of a shop's supplies that may change at one time (Gauss and Legendre).
+_SHARES, _WEIGHTS = leggauss(24) * np.array([[0.5], [0.5]]) + np.array([[0.5], [0.0]])
 _REACH = 3.5  # standard deviations to either side of the label
 _LEAST = 0.01  # of the likeliest time of change; what is less likely is left out
 _GRID = (49, 7)  # points along log median and log shape
-_PIECE = 48
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,30 +66,23 @@ class Changes:
         across = np.tensordot(_between(medians, self.medians), self.worth, axes=1)
         return np.asarray(_between(shapes, self.shapes) @ across)
 
-    def likelihood(self, logs: Floats, worth: Floats) -> Floats:
-        """Log likelihood (J, L) of present lives, from that of each layer (J, L, n)."""
+    def likelihood(self, sums: Floats, worth: Floats) -> Floats:
+        """Log likelihood (J, L) of present lives, from that of each span's layers (J, L, B)."""
         if worth.shape[2] == 1:
-            return np.asarray(logs.sum(axis=2))
-        since = np.cumsum(in_spans(logs, self.inside)[:, :, ::-1], axis=2)[:, :, ::-1]
+            return np.asarray(sums[:, :, 0])
+        since = np.cumsum(sums[:, :, ::-1], axis=2)[:, :, ::-1]
         return _log_sum(since + worth)
 
 
-def in_spans(logs: Floats, inside: Floats) -> Floats:
-    """The sums (J, L, B) over the layers of each span, of (J, L, n) and (n, B)."""
-    layers = np.moveaxis(logs, 2, 0)
-    flat = layers.reshape(len(layers), -1)
-    sums = np.zeros((inside.shape[1], flat.shape[1]))
-    # In pieces too small for the linear algebra library to start threads.
-    for first in range(0, len(flat), _PIECE):
-        rows = slice(first, first + _PIECE)
-        sums += inside[rows].T @ flat[rows]
-    return np.moveaxis(sums.reshape(-1, *layers.shape[1:]), 0, 2)
-
-
 def find_changes(
-    seen: Evidence, label: Floats, label_spread: Floats, habits: Habits
+    seen: Evidence,
+    label: Floats,
+    label_spread: Floats,
+    habits: Habits,
+    memory: Memory | None = None,
 ) -> list[Changes]:
-    """What each supply's judgements say of when it changed; `seen`, `label` as `infer` has them."""
+    """What each supply's judgements say of when it changed; arguments as `infer` has them."""
+    memory = memory or Memory()
     at_label = seen.at_label(habits.strength)
     reach = _REACH * np.sqrt(
         np.stack([np.square(label_spread), np.full(len(label), SUPPLY_SHAPE_SPREAD**2)], axis=1)
@@ -100,7 +91,7 @@ def find_changes(
     )
     edges, chances = _times(seen.applied)
     weighed = [
-        _weighed(at_label.of(supply), middle, reach[supply], edges, habits)
+        _weighed(at_label.of(supply), middle, reach[supply], edges, habits, memory)
         for supply, middle in enumerate(label.tolist())
     ]
     if not edges.size:
@@ -115,26 +106,48 @@ def find_changes(
 def _shared(likely: Floats, chances: Floats) -> Floats:
     """The chance of a change at each time for each supply (S, B), as the other supplies have it.
 
-    `likely` (S, B) is the log likelihood of each time. How many change at one time is learnt (its
-    prior weighs like `TOGETHER` supplies), since a shop that works otherwise, or a maker of many
-    supplies, changes several at once.
+    `likely` (S, B) is the log likelihood of each time. Half of the changes come alone, half where
+    at one time any share of the supplies changes, all shares alike likely: a shop that works
+    otherwise, or a maker of many supplies, changes several at once. Exact, by Bayes.
     """
-    each = np.tile(chances, (len(likely), 1))
-    for _ in range(_ROUNDS):
-        logs = likely + np.log(each)
-        blame = np.exp(logs - _log_sum(logs)[:, None])
-        others = blame.sum(axis=0) - blame
-        each = (TOGETHER * chances + others) / (TOGETHER + len(likely) - 1)
+    alone = np.concatenate([[(1.0 + chances[0]) / 2], chances[1:] / 2])
+    single = _log_sum(likely + np.log(alone))
+    # Where a share of the supplies changed at a time: (S, B - 1, shares).
+    joined = np.logaddexp(
+        np.log1p(-_SHARES) + single[:, None, None], np.log(_SHARES) + likely[:, 1:, None]
+    )
+    others = joined.sum(axis=0) - joined + np.log(_WEIGHTS)
+    events = np.concatenate([(single.sum() - single)[:, None], _log_sum(others)], axis=1)
+    events += np.log(chances)
+    blame = np.exp(events - _log_sum(events)[:, None])[:, 1:]
+    share = np.exp(others - _log_sum(others)[..., None]) @ _SHARES
+    common = blame * share
+    each = alone * (1.0 - common.sum(axis=1, keepdims=True))
+    each[:, 1:] += common
     return np.asarray(each)
 
 
 def _weighed(
-    rows: Evidence, label: float, reach: Floats, edges: Floats, habits: Habits
+    rows: Evidence, label: float, reach: Floats, edges: Floats, habits: Habits, memory: Memory
 ) -> tuple[Changes, Floats]:
     """Of one supply, each time (B,) alike likely at first, and the log likelihood of each.
 
     `reach` (2,) is how far its log median and log shape may be off.
     """
+    mark = rows.mark
+    key = (mark, label, reach.tobytes(), edges.tobytes(), habits.fading.mark, habits.wrong)
+    return memory.of(key, lambda: _weighed_anew(rows, mark, label, reach, edges, habits, memory))
+
+
+def _weighed_anew(
+    rows: Evidence,
+    mark: bytes,
+    label: float,
+    reach: Floats,
+    edges: Floats,
+    habits: Habits,
+    memory: Memory,
+) -> tuple[Changes, Floats]:
     # What is not dated is taken for old.
     at = np.searchsorted(edges, np.nan_to_num(rows.applied, nan=-np.inf), side="right")
     inside = (at[:, None] == np.arange(len(edges) + 1)).astype(float)
@@ -146,8 +159,8 @@ def _weighed(
     worth = np.zeros((*_GRID, len(edges) + 1))
     if not edges.size or not rows.low.size:
         return Changes(inside, worth, medians, shapes), np.zeros(len(edges) + 1)
-    logs = Sights(medians, shapes, rows, label, habits.fading).logs(habits.wrong)
-    logs = in_spans(logs, inside)
+    sights = KeptSights(Memory(), mark, medians, shapes, rows, label, habits.fading)
+    logs = sights.sums(inside, habits.wrong)
     whole = np.cumsum(logs, axis=2)
     older = whole[:, :, :-1]
     top = older.max(axis=(0, 1))

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
+from functools import cached_property
+from hashlib import blake2b
 from math import log, log1p
 
 import numpy as np
 from numpy.typing import NDArray
 
 from app.calculations.layers.habits import TRUST, Fading
+from app.calculations.layers.life_memory import Memory
 from app.errors import check_stop
 
 Floats = NDArray[np.float64]
@@ -27,6 +30,8 @@ STRAYS = 0.01
 _LONGEST_POWER = 80.0  # exp() of it is as good as infinite, and still multiplies without overflow
 _LONGEST_RATE = 600.0  # exp() of it times that of the one above is still a number
 
+
+_ODDS = 0.1  # to which the log odds of a word are rounded
 
 # The columns of judgements; the others are of layers.
 JUDGED = ("age", "before", "after", "unseen_before", "unseen_after")
@@ -74,6 +79,13 @@ class Evidence:
         return replace(self, age=age, exposure=np.zeros_like(shift), **ages)
 
     @property
+    def rounded(self) -> Evidence:
+        """The same, `said` rounded so that it does not move with every layer (`life_memory`)."""
+        with np.errstate(divide="ignore"):
+            odds = np.log(self.said) - np.log1p(-self.said)
+        return replace(self, said=1.0 / (1.0 + np.exp(-np.rint(odds / _ODDS) * _ODDS)))
+
+    @property
     def prompted(self) -> bool:
         """Whether looks have to do with how the layers fare."""
         return bool(np.any(self.unseen_before != 1.0))
@@ -91,6 +103,16 @@ class Evidence:
         }
         count = np.array([0, rows.stop - rows.start])
         return Evidence(first=count, judged=ends - ends[0], **cut, **whole)
+
+    @property
+    def mark(self) -> bytes:
+        """What tells these rows from all that are not the same."""
+        told = blake2b(digest_size=16)
+        for one in fields(self):
+            column = np.ascontiguousarray(getattr(self, one.name))
+            told.update(len(column).to_bytes(8, "little"))
+            told.update(column.data)
+        return told.digest()
 
 
 class Sights:
@@ -196,10 +218,40 @@ class Sights:
         return np.asarray(np.exp(hazard, out=hazard))
 
 
+class KeptSights:
+    """`Sights` of rows with a `mark`, whose sums are kept for when they are asked for again."""
+
+    def __init__(
+        self,
+        memory: Memory,
+        mark: bytes,
+        medians: Floats,
+        shapes: Floats,
+        seen: Evidence,
+        label: float,
+        fading: Fading,
+    ) -> None:
+        self._memory = memory
+        self._of = (medians, shapes, seen, label, fading)
+        self._key = (mark, medians.tobytes(), shapes.tobytes(), label, fading.mark)
+
+    @cached_property
+    def _sights(self) -> Sights:
+        return Sights(*self._of)
+
+    def sums(self, inside: Floats, wrong: float) -> Floats:
+        """Log likelihood (J, L, B) of the layers in each of B spans, of `inside` (n, B)."""
+        check_stop()
+        key = (*self._key, inside.shape[1], inside.argmax(axis=1).astype(np.uint8).tobytes(), wrong)
+        return self._memory.of(key, lambda: in_spans(self._sights.logs(wrong), inside))
+
+
 _FAR = 1e3  # beyond the logarithm of any age
 
 
-_TOGETHER = 24  # layers: so few that the linear algebra library starts no threads
+# What is multiplied and added in one product of matrices: more, and the linear algebra library
+# starts threads, which wait for one another by spinning.
+_AT_ONCE = 250_000
 
 
 def _added(still: Floats, worth: Floats, starts: Ints) -> Floats:
@@ -208,10 +260,26 @@ def _added(still: Floats, worth: Floats, starts: Ints) -> Floats:
     ends = np.append(starts[1:], len(still))
     layer = np.repeat(np.arange(len(starts)), ends - starts)
     sums = np.empty((len(starts), flat.shape[1]))
-    for first in range(0, len(starts), _TOGETHER):
-        last = min(first + _TOGETHER, len(starts))
+    longest = int((ends - starts).max(initial=1))  # rows of one layer: as many layers as fit
+    together = max(1, int((_AT_ONCE / (longest * flat.shape[1])) ** 0.5))
+    for first in range(0, len(starts), together):
+        last = min(first + together, len(starts))
         rows = slice(int(starts[first]), int(ends[last - 1]))
         shares = np.zeros((last - first, rows.stop - rows.start))
         shares[layer[rows] - first, np.arange(shares.shape[1])] = worth[rows]
         np.matmul(shares, flat[rows], out=sums[first:last])
     return sums.reshape(len(starts), *still.shape[1:])
+
+
+def in_spans(logs: Floats, inside: Floats) -> Floats:
+    """The sums (J, L, B) over the layers of each span, of (J, L, n) and (n, B)."""
+    if inside.shape[1] == 1:
+        return np.asarray(logs.sum(axis=2))[:, :, None]
+    layers = np.moveaxis(logs, 2, 0)
+    flat = layers.reshape(len(layers), -1)
+    sums = np.zeros((inside.shape[1], flat.shape[1]))
+    piece = max(1, _AT_ONCE // sums.size)
+    for first in range(0, len(flat), piece):
+        rows = slice(first, first + piece)
+        sums += inside[rows].T @ flat[rows]
+    return np.moveaxis(sums.reshape(-1, *layers.shape[1:]), 0, 2)

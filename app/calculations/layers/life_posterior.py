@@ -20,7 +20,8 @@ from numpy.typing import NDArray
 
 from app.calculations.layers.habits import WRONG, WRONG_SPREAD, Habits
 from app.calculations.layers.life_changes import Changes
-from app.calculations.layers.life_evidence import Evidence, Sights
+from app.calculations.layers.life_evidence import Evidence, KeptSights
+from app.calculations.layers.life_memory import Memory, snapped
 from app.calculations.layers.life_prior import CLASS_SPREAD, SUPPLY_SHAPE_SPREAD, Tree
 
 Floats = NDArray[np.float64]
@@ -97,6 +98,9 @@ def _site(
     return precision, pull
 
 
+# Grids and rates are rounded to these steps, so that what a supply's layers say of them is asked
+# again (`life_memory`): parts of a grid's width, and of the logarithm of a width and of the rate.
+_SHIFT, _STRETCH, _RATE = 0.25, 0.15, 0.25
 _WRONG_STEP = 0.5  # of the logarithm: rates looked at beside the present one
 _LOWEST_WRONG, _HIGHEST_WRONG = 0.001, 0.3
 
@@ -115,6 +119,13 @@ def _likelier_wrong(logs: Sequence[float], wrong: float) -> float:
     return min(max(moved, _LOWEST_WRONG), _HIGHEST_WRONG)
 
 
+def _rounded(center: Floats, width: Floats) -> tuple[Floats, Floats]:
+    """Grids near these, none narrower, that stay the same when what is known hardly moves."""
+    wide = np.exp(_STRETCH * np.ceil(np.log(width) / _STRETCH - 1e-9))
+    step = _SHIFT * wide
+    return np.rint(center / step) * step, wide
+
+
 def infer(
     evidence: Evidence,
     classes: Ints,
@@ -126,6 +137,7 @@ def infer(
     learn_wrong: bool = False,
     near: Posterior | None = None,
     loose: float = 1.0,
+    memory: Memory | None = None,
 ) -> Posterior:
     """The posterior of every supply.
 
@@ -134,11 +146,13 @@ def infer(
     from its class, as a logarithm; `habits` what the shop's judgements mean, `changes` when each
     supply may have changed. `learn_wrong` moves the rate of wrong judgements to the likeliest;
     `near` is a posterior close to the one asked for, which saves time; the first grid is `loose`
-    times as wide as it.
+    times as wide as it. `memory` holds what was found of the same layers before.
     """
+    memory = memory or Memory()
     supplies = len(label)
     seen = evidence.at_label(habits.strength)
     rows = [seen.of(supply) for supply in range(supplies)]
+    marks = [one.mark for one in rows]
     shapes = np.full(supplies, SUPPLY_SHAPE_SPREAD**2)
     tree = Tree(classes, np.stack([label_spread**2, shapes], axis=1), CLASS_SPREAD**2)
     prior_mean, prior_covariance = tree.priors()
@@ -151,9 +165,18 @@ def infer(
     wrong, settled = habits.wrong, not learn_wrong
     for zoom in range(_ZOOMS):
         started = zoom > 0 or near is not None
+        center, width = _rounded(center, width)
         across, along = (center[:, i, None] + width[:, i, None] * steps[i] for i in (0, 1))
         sights = [
-            Sights(across[s] + label[s], along[s], rows[s], float(label[s]), habits.fading)
+            KeptSights(
+                memory,
+                marks[s],
+                across[s] + label[s],
+                along[s],
+                rows[s],
+                float(label[s]),
+                habits.fading,
+            )
             for s in range(supplies)
         ]
         worth = [
@@ -164,7 +187,7 @@ def infer(
             each = zip(sights, changes, worth, strict=True)  # noqa: B023
             return np.stack(
                 [
-                    change.likelihood(sight.logs(rate), worth).ravel()
+                    change.likelihood(sight.sums(change.inside, rate), worth).ravel()
                     for sight, change, worth in each
                 ]
             )
@@ -187,7 +210,8 @@ def infer(
             ]
             likelier = _likelier_wrong(beside, wrong)
             settled = started and abs(log(likelier / wrong)) < _WRONG_STEP / 5
-            wrong = likelier
+            wrong = exp(snapped(log(likelier), _RATE))
+            wrong = min(max(wrong, _LOWEST_WRONG), _HIGHEST_WRONG)
         new = np.sqrt(np.diagonal(covariance, axis1=1, axis2=2))
         still = np.abs(mean - center) < 0.7 * width
         if started and settled and np.all(np.abs(new / width - 1) < 0.5) and np.all(still):

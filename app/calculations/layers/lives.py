@@ -11,9 +11,10 @@ is worn out in seven tenths of the time. `Lives` is never changed after it was m
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
 from math import exp, log
 from typing import Any
 
@@ -23,6 +24,7 @@ from numpy.typing import ArrayLike, NDArray
 from app.calculations.layers.habit_learning import Shop, learn_habits
 from app.calculations.layers.habits import Habits
 from app.calculations.layers.letter_day import DueTable, due_table
+from app.calculations.layers.life_memory import Memory
 from app.calculations.layers.life_points import LifePoints, weighted_quantiles
 from app.calculations.layers.prompted_visits import Looks
 from app.calculations.layers.sightings import (
@@ -93,13 +95,13 @@ class Lives:
     def __init__(
         self,
         points: Mapping[int, LifePoints],
-        doubted: Mapping[int, LifePoints],
+        doubted: Callable[[int], LifePoints],
         labels: Mapping[int, Label],
         counts: Mapping[int, tuple[int, int]],
         habits: Habits,
     ) -> None:
         self._points = points
-        self._doubted = doubted  # in every strength that exposure may have: for bands
+        self._doubted = cache(doubted)  # in every strength that exposure may have: for bands
         self._labels = labels
         self._counts = counts
         self.habits = habits
@@ -162,10 +164,11 @@ class Lives:
         """
         points, label = self._of(supply), self._labels[supply]
         times = 1.0 if exposure is None else exposure / label.at_factor
-        low, middle, high = self._doubted[supply].median_band(times)
+        doubted = self._doubted(supply)
+        low, middle, high = doubted.median_band(times)
         seen, gone = self._counts.get(supply, (0, 0))
         shape = exp(float((points.weights * np.log(points.shapes)).sum()))
-        differs = _outside(*self._doubted[supply].median_band(), label)
+        differs = _outside(*doubted.median_band(), label)
         return LifeSummary(
             supply=supply,
             median_days=middle,
@@ -243,15 +246,21 @@ def _grouped(supplies: NDArray[Any], fading: NDArray[np.bool_]) -> Iterator[tupl
             yield int(supplies[rows[0]]), bool(fading[rows[0]]), rows
 
 
-def fit(observations: Sequence[Observation], labels: Sequence[Label]) -> Lives:
+def fit(
+    observations: Sequence[Observation], labels: Sequence[Label], memory: Memory | None = None
+) -> Lives:
     """Learn the lives of all labelled supplies; with no observations the labels speak alone.
 
-    Observations of supplies without a label are left out. Raises `Mendable` for a label or an
-    observation that cannot be.
+    Observations of supplies without a label are left out. With a `memory`, what was found before
+    of a supply whose layers are the same is not worked out again; the answer is the same. Raises
+    `Mendable` for a label or an observation that cannot be.
     """
     known = checked(labels)
     if not known:
-        return Lives({}, {}, {}, {}, Habits())
+        none: dict[int, LifePoints] = {}
+        return Lives(none, none.__getitem__, {}, {}, Habits())
+    memory = memory or Memory()
+    memory.begin()
     seen = [one for one in observations if one.supply in known]
     order = {supply: row for row, supply in enumerate(known)}
     telling = in_order(without_bare_ends(seen), order)
@@ -259,11 +268,12 @@ def fit(observations: Sequence[Observation], labels: Sequence[Label]) -> Lives:
     kinds = [label.protection_class for label in known.values()]
     learnt = learn_habits(
         Shop(
-            evidence=gather(telling, order, factors),
+            evidence=gather(telling, order, factors).rounded,
             looks=Looks.of(telling, order),
             classes=np.unique(kinds, return_inverse=True)[1].astype(np.int64),
             promised=np.array([log(one.median_days * one.at_factor) for one in known.values()]),
             spread=np.array([label.spread for label in known.values()]),
+            memory=memory,
         )
     )
     counts = {supply: (0, 0) for supply in known}
@@ -273,9 +283,10 @@ def fit(observations: Sequence[Observation], labels: Sequence[Label]) -> Lives:
     judged = {one.supply for one in telling}
     seen_again = {supply: supply in judged for supply in known}
     points = {supply: learnt.points(row, seen_again[supply]) for supply, row in order.items()}
-    doubted = {
-        supply: learnt.doubted_points(row, seen_again[supply]) for supply, row in order.items()
-    }
+
+    def doubted(supply: int) -> LifePoints:
+        return learnt.doubted_points(order[supply], seen_again[supply])
+
     return Lives(points, doubted, known, counts, learnt.habits)
 
 

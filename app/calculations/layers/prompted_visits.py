@@ -27,12 +27,14 @@ from app.calculations.layers.sightings import Observation
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-# Days since the last look at which the usual chance of a look may change.
+# Days since the last look at which the usual chance of a look may change. Judgement, no source.
 _EDGES = np.array([7, 14, 21, 30, 45, 60, 80, 100, 125, 150, 180, 210, 250, 300, 400, 550, 800.0])
 # Pieces of the time that a layer was worn and not seen, back from the look, in 1 / prompt.
+# Our choice: a quadrature to 0.03 of a log likelihood.
 _BACK = np.array([8.0, 6.0, 4.5, 3.5, 2.7, 2.0, 1.4, 0.9, 0.5, 0.2])
 _ROUNDS = 30
-_ALIKE = 2.0  # looks by which a supply's vehicles are taken to come as often as all others
+# Looks by which a supply's vehicles are taken to come as often as all others. Judgement, no source.
+_ALIKE = 2.0
 _LEAST = 0.05  # days: no layer is put on and worn out within them
 _STEPS = (np.arange(16) + 0.5) / 16
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
+from functools import lru_cache
 from math import exp, inf, isfinite, log, nan
 
 import numpy as np
@@ -59,7 +60,8 @@ class Observation:
     was first seen fading, where such words were used: 0 and inf say nothing. `exposure` is the
     factor on life of its vehicle; `day` when the last of it was seen. `seen` is every judgement
     as (age in days, whether it was gone), in order of time, since one may be wrong; where it is
-    empty, that the layer stood at `low_days` is taken as known.
+    empty, that the layer stood at `low_days` is taken as known. `applied` is the ordinal of the
+    day on which it was put on; nan where no day is known.
     """
 
     supply: int
@@ -70,15 +72,17 @@ class Observation:
     held_days: float = 0.0
     faded_days: float = inf
     seen: tuple[tuple[float, bool], ...] = ()
+    applied: float = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "applied", self._put_on())
 
     @property
     def gone(self) -> bool:
         """Whether it was seen gone."""
         return self.high_days < inf
 
-    @property
-    def applied(self) -> float:
-        """The ordinal of the day on which it was put on; nan where no day is known."""
+    def _put_on(self) -> float:
         if self.day is None:
             return nan
         last = self.high_days if self.gone else self.low_days
@@ -223,7 +227,7 @@ def _counted(layers: Sequence[Observation]) -> tuple[Ints, NDArray[np.float64], 
     """
     ends, ages, befores, afters = [0], [], [], []
     for layer in layers:
-        for age, before, after in _steps(layer):
+        for age, before, after in _steps(layer.seen, layer.low_days, layer.high_days):
             ages.append(age)
             befores.append(before)
             afters.append(after)
@@ -232,15 +236,18 @@ def _counted(layers: Sequence[Observation]) -> tuple[Ints, NDArray[np.float64], 
     return judged, np.array(ages, dtype=float), before_, after_
 
 
-def _steps(layer: Observation) -> list[tuple[float, int, int]]:
+@lru_cache(maxsize=10_000)  # the same layers are looked at again after every judgement
+def _steps(
+    seen: tuple[tuple[float, bool], ...], low: float, high: float
+) -> list[tuple[float, int, int]]:
     """The judgements of one layer: (age, wrong ones if worn out before it, if after it)."""
-    if not layer.seen:
-        stood = [(layer.low_days, NEVER, 0)] if layer.low_days > 0 else []
-        return [*stood, (layer.high_days, 0, NEVER)] if layer.gone else stood
+    if not seen:
+        stood = [(low, NEVER, 0)] if low > 0 else []
+        return [*stood, (high, 0, NEVER)] if high < inf else stood
     # Worn out before the first of them: all that said holding were wrong.
-    wrong = sum(not gone for _, gone in layer.seen)
+    wrong = sum(not gone for _, gone in seen)
     found: list[tuple[float, int, int]] = []
-    for age, gone in layer.seen:
+    for age, gone in seen:
         before, wrong = wrong, wrong + (1 if gone else -1)
         counted = min(before, MOST_WRONG), min(wrong, MOST_WRONG)
         if not found or counted[0] != counted[1]:

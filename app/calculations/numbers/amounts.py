@@ -61,6 +61,8 @@ _TOKEN = re.compile(rf"(?P<number>{_NUMBER})|(?P<times>[x×*@](?![a-z]))|(?P<wor
 _CASES = re.compile(r"(\d{1,3}) ?/ ?(\d{1,4})(?= ?[a-z])")
 # An amount, and in brackets the parts that make it: 250 (2 boxes + 50).
 _IN_PARTS = re.compile(r"\d[^()]*\([^()]*\d[^()]*(?:\+|&|\b(?:and|plus|und|y)\b)[^()]*\d")
+# 1.000 and 2.500: groups of thousands to some, and decimals that nobody needs of a mL or g.
+_GROUP = re.compile(r"[1-9]\d{0,2}\.\d\d0")
 _HALF = re.compile(r"(?<=\d) and (?:a half|half|1/2)\b")
 
 
@@ -152,6 +154,7 @@ class _Found:
     number: Fraction
     unit: str = ""
     sign: str = ""
+    digits: str = ""
 
 
 def _piece(low: str, decimal: numerals.DecimalSign, typed: str) -> list[Amount]:
@@ -162,7 +165,22 @@ def _piece(low: str, decimal: numerals.DecimalSign, typed: str) -> list[Amount]:
     if tokens[0] == "-":
         raise Mendable(f"“{typed}” is below zero; type an amount such as 2 oz, or 0.")
     container = next((token for token in tokens if token in CONTAINERS), "")
-    return _together(_numbers(tokens, decimal, typed), container, tokens[0], typed)
+    found = _numbers(tokens, decimal, typed)
+    _ask_what_can_be_two(found, decimal, typed)
+    return _together(found, container, tokens[0], typed)
+
+
+def _ask_what_can_be_two(found: list[_Found], decimal: numerals.DecimalSign, typed: str) -> None:
+    """Refuse 1.000 ml, one or a thousand of them, and 250 (2 boxes), 250 in all or in each."""
+    for one in found:
+        tiny = one.unit in ("mL", "g") and _GROUP.fullmatch(one.digits.rstrip(".,'"))
+        if tiny and decimal == "either":
+            both = one.digits.replace(".", ""), units.plain_number(one.number, 3)
+            raise Mendable(f"“{typed[:40]}” can be {both[0]} or {both[1]} {one.unit}; type it "
+                           "without the point, or with fewer decimals.")  # fmt: skip
+    if any(one.sign == "(" and one.unit == "container" and one.number > 1 for one in found[1:]):
+        raise Mendable(f"“{typed[:40]}” can be an amount in all or in each; type one such as "
+                       "2 x 125, or 250.")  # fmt: skip
 
 
 def _in_figures(low: str) -> str:
@@ -186,7 +204,7 @@ def _numbers(tokens: list[str], decimal: numerals.DecimalSign, typed: str) -> li
     sign = whose = ""
     for token in tokens:
         if token[0].isdigit() or (token[0] in ".," and len(token) > 1):
-            found.append(_Found(_number(token, decimal, typed), sign=sign))
+            found.append(_Found(_number(token, decimal, typed), sign=sign, digits=token))
             sign = whose = ""
         elif token in _WHOSE:
             whose = _WHOSE[token]

@@ -73,3 +73,10 @@ def shown_duration(minutes: int) -> str:
     hours, rest = divmod(abs(minutes), 60)
     words = [f"{hours:,} h"] * bool(hours) + [f"{rest} min"] * bool(rest or not hours)
     return ("-" if minutes < 0 else "") + " ".join(words)
+
+
+def quarter_hours(minutes: int) -> str:
+    """Hours to the nearest quarter, where there is room for a few digits: `5½`, `20¾`, `14`."""
+    hours, quarters = divmod(half_away(Fraction(minutes, 15)), 4)
+    part = ("", "¼", "½", "¾")[quarters]
+    return f"{hours or ''}{part}" if part else str(hours)

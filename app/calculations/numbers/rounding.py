@@ -14,6 +14,10 @@ def half_away(value: Fraction | Decimal | int, digits: int = 0) -> int:
     """
     if isinstance(value, float):
         raise TypeError("Money and quantities are rounded from exact numbers, not from floats")
-    scaled = abs(Fraction(value)) * Fraction(10) ** digits
-    whole = (2 * scaled.numerator + scaled.denominator) // (2 * scaled.denominator)
+    numerator, denominator = value.as_integer_ratio()
+    if digits < 0:
+        denominator *= 10**-digits
+    else:
+        numerator *= 10**digits
+    whole = (2 * abs(numerator) + denominator) // (2 * denominator)
     return -whole if value < 0 else whole

@@ -17,7 +17,7 @@ def read_weekdays(typed: str) -> tuple[int, ...]:
         return _WORDS[plain]
     found = set()
     for word in plain.replace(",", " ").replace(";", " ").replace(" and ", " ").split():
-        if word.isdigit() and int(word) < 7:
+        if word.isdecimal() and int(word) < 7:
             found.add(int(word))
             continue
         stem = word.rstrip(".").removesuffix("s") if len(word) > 4 else word.rstrip(".")

@@ -25,7 +25,6 @@ def run_outs(needs: Needs, on_hand: Floats) -> tuple[Floats, Floats, Floats]:
         on_hand[:, None], needs.mean[:, place], needs.variance[:, place], needs.some[:, place]
     )
     gone = np.maximum.accumulate(gone, axis=1)
-    gone[on_hand <= 0] = 1.0
     early, half, late = (_first_day(gone, share) for share in (EARLY, HALF, LATE))
     empty = on_hand <= 0
     return np.where(empty, 0.0, early), np.where(empty, 0.0, half), np.where(empty, 0.0, late)

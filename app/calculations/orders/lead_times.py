@@ -167,7 +167,7 @@ def _unchanged(days: Floats, weights: Floats, promise: float, promised: int | No
 
 def _cut(chances: Floats) -> Floats:
     """Chances without those that are next to nothing; they add up to 1."""
-    chances = np.where(chances < _LEAST, 0.0, chances / chances.sum())
+    chances = np.where(chances < _LEAST, 0.0, chances)
     chances = chances[: int(np.flatnonzero(chances)[-1]) + 1]
     return chances / chances.sum()
 

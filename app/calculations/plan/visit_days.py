@@ -44,8 +44,7 @@ def planned_days(
     first: date, last: date, weekdays: Collection[int] = MONDAY_TO_FRIDAY
 ) -> tuple[date, ...]:
     """The days of a visit that are worked: those weekdays, and its first and last day always."""
-    if last < first:
-        last = first
+    last = max(first, last)
     days = (first + timedelta(days=i) for i in range((last - first).days + 1))
     return tuple(day for day in days if day.weekday() in weekdays or day in (first, last))
 

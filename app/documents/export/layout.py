@@ -223,6 +223,8 @@ jobs | Jobs | numbered
   title: Title, text
   state: State, text, enquiry, booked, working, done or cancelled.
   condition: Condition, text, kept, average, neglected or extreme.
+  asked_on: Asked on, day
+  wanted: Wanted, text, When, as they said it.
   booked_on: Booked on, day
   first_day: First day, day
   last_day: Last day, day
@@ -230,6 +232,8 @@ jobs | Jobs | numbered
   done_on: Done on, day
   expected_minutes: Expected minutes, whole
   drift_reason: Why it took longer, text
+  came_to_nothing: Came to nothing, yes, An enquiry that ended without a booking.
+  ended_because: Why it was called off or came to nothing, text
   notes: Notes, text
 
 job_services | Job services | numbered

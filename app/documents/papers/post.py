@@ -21,6 +21,8 @@ from enum import StrEnum
 from app.errors import Mendable
 
 SECONDS = 30.0
+# The enhanced status of a refusal for good, as (subject, detail).
+_STATUS = re.compile(r"5\.(\d{1,3})\.(\d{1,3})\b")
 
 
 class Security(StrEnum):
@@ -212,6 +214,10 @@ def _answered(code: int, words: bytes, *, of_receiver: bool = False) -> Delivery
             f"The server asks to come back later ({code} {answer}); it was not sent.",
         )
     said = f"{code} {answer}".strip()
+    if _box_is_full(code, answer):
+        return Delivery(
+            MailOutcome.LATER, f"Their mailbox is full ({said}); it was not sent, try again later."
+        )
     return Delivery(
         MailOutcome.REFUSED,
         f"The server refuses it ({said}); it was not sent.",
@@ -223,13 +229,23 @@ def _refuses_address(code: int, answer: str, of_receiver: bool) -> bool:
     """Whether a refusal for good is about the receiver's address, not about the mail or the shop.
 
     By the enhanced status code where the server gives one: 5.1 is of addresses, but 5.1.7 and 5.1.8
-    of the sender's (RFC 3463, section 3.2). Else by the answer to RCPT: no mailbox, not
-    here, no name (RFC 5321, section 4.2.3), takes no mail (RFC 7504).
+    of the sender's, and 5.2.1 a mailbox that takes no mail any more; 5.7 is somebody's policy,
+    which the shop's own server answers as well (RFC 3463, sections 3.2, 3.3 and 3.8). Else by the
+    answer to RCPT: no mailbox, not here, no name (RFC 5321, section 4.2.3), takes no mail
+    (RFC 7504).
     """
-    status = re.match(r"5\.(\d{1,3})\.(\d{1,3})\b", answer)
+    status = _STATUS.match(answer)
     if status is not None:
-        return status[1] == "1" and status[2] not in ("7", "8")
+        subject, detail = status.groups()
+        return (subject == "1" and detail not in ("7", "8")) or (subject, detail) == ("2", "1")
     return of_receiver and code in (550, 551, 553, 556)
+
+
+def _box_is_full(code: int, answer: str) -> bool:
+    """Whether the receiver's mailbox is full: 5.2.2 (RFC 3463, section 3.3), or 552 with no such
+    code beside it (RFC 5321, section 4.2.3). A mail goes later; common practice, no source."""
+    status = _STATUS.match(answer)
+    return code == 552 if status is None else status.groups() == ("2", "2")
 
 
 def _plain(trouble: Exception) -> str:

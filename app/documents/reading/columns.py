@@ -85,7 +85,7 @@ def seen(heading: Heading, values: Sequence[Cell]) -> Seen:
 
 
 def _counts(values: Sequence[Cell]) -> bool:
-    told = [int(v) for v in values if isinstance(v, int) or (isinstance(v, str) and v.isdigit())]
+    told = [int(v) for v in values if isinstance(v, int) or (isinstance(v, str) and v.isdecimal())]
     filled = sum(value is not None for value in values)
     if len(told) < 2 or len(told) < filled or told[0] not in (0, 1):
         return False

@@ -24,6 +24,7 @@ from app.documents.reading.people import (
 from app.documents.reading.row import Row, first_filled
 from app.documents.reading.vehicles import (
     VehicleWords,
+    make_and_model,
     read_plate,
     read_size,
     read_stands,
@@ -268,6 +269,8 @@ def _line(
     row: Row, owner: CustomerLine | None, words: VehicleWords, *, make: str = "", model: str = "",
     from_notes: bool = False,
 ) -> VehicleLine:  # fmt: skip
+    if not (make or model):
+        make, model = make_and_model(words)
     stands = row.text("vehicle.stands")
     lease, _ = row.day("vehicle.lease_ends")
     notes = []

@@ -7,6 +7,7 @@ in the description, as the shop says it.
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 from app.calculations.numbers.wording import word_set
@@ -57,6 +58,12 @@ _STANDS = (
 _YEAR = re.compile(
     r"(?<![\w.,/$-])(?:'(?P<short>\d{2})|(?P<long>(?:19[0-9]|20[0-4])\d))(?![\w/.,]?\d)\b"
 )
+# What may stand before or in a maker's name and is none of it.
+_NO_MAKE = word_set(
+    """a an the his her their my our company family old new used work shop fleet wife husband son
+    daughter customer client rental loaner spare second first number no unit with and of for"""
+)
+_MOST_OF_A_NAME = 4  # words of a maker and a model; common practice, no source
 _VIN = re.compile(r"\b(?=[A-HJ-NPR-Z0-9]*\d)[A-HJ-NPR-Z0-9]{17}\b", re.IGNORECASE)
 _PLATE = re.compile(
     r"[\s,;(\[-]*\b(?:license|licence|lic)?\.?\s*(?:plates?|tag|reg(?:istration)?|"
@@ -97,6 +104,45 @@ class VehicleWords:
     def says_something(self) -> bool:
         """True when there is enough to know a vehicle by."""
         return bool(self.description or self.plate or self.vin or self.fleet_unit)
+
+
+def make_and_model(words: VehicleWords, makes: Collection[str] = ()) -> tuple[str, str]:
+    """The maker and the model in a description; "" where it names none for sure.
+
+    They are what is left of one stretch of it without colors and body words: at least two words as
+    names are written, beside a year, plate or VIN, of which the first is the maker. One of `makes`
+    (those in the book) is known in whatever capitals, alone too, and may have several words.
+    """
+    known = sorted(makes, key=len, reverse=True)
+    for stretch in re.split(r"[,;.:()]", words.description):
+        for make in known:
+            match = re.search(rf"(?<!\w){re.escape(make)}(?!\w)", stretch, re.IGNORECASE)
+            if match and make:
+                return make[:60], " ".join(_named(stretch[match.end() :]))[:60]
+    if not (words.year or words.plate or words.vin):
+        return "", ""
+    for stretch in re.split(r"[,;.:()]", words.description):
+        named = _named(stretch)
+        whole = all(word[0].isupper() or word[0].isdigit() for word in named)
+        if (
+            2 <= len(named) <= _MOST_OF_A_NAME
+            and whole
+            and named[0][0].isupper()
+            and not any(word.casefold() in _NO_MAKE for word in named)
+        ):
+            return named[0][:60], " ".join(named[1:])[:60]
+    return "", ""
+
+
+def _named(stretch: str) -> list[str]:
+    """The words of a stretch that are no color, shade or body."""
+    return [
+        word
+        for word in stretch.split()
+        if word.casefold() not in COLORS | _SHADES
+        and word.casefold().removesuffix("s") not in BODIES
+        and word.casefold() not in BODIES
+    ]
 
 
 def read_year(value: Cell) -> int | None:

@@ -1,4 +1,8 @@
-"""The tables of the book."""
+"""The tables of the book.
+
+Their annotations are read as types: as texts (`from __future__ import annotations`) SQLAlchemy
+would take each of them apart when the program starts.
+"""
 
 from app.records.models.base import CONFIRMED, EXPECTED, Instant, Ledger, Record
 from app.records.models.days import Action, DaySheet, Image, Setting

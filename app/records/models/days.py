@@ -1,7 +1,5 @@
 """The days, the settings, and the log of actions that makes undo possible."""
 
-from __future__ import annotations
-
 from datetime import date, datetime
 from typing import Any
 

@@ -1,7 +1,5 @@
 """What is owed and what came: charges and receipts, in whole minor units."""
 
-from __future__ import annotations
-
 from datetime import date, datetime
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Who: customers, their vehicles, and who held which vehicle from when to when."""
 
-from __future__ import annotations
-
 from datetime import date
 from typing import Any
 

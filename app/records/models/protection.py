@@ -1,7 +1,5 @@
 """What protects which surface: layer events, judgements, and reminders with their events."""
 
-from __future__ import annotations
-
 from datetime import date, datetime
 
 from sqlalchemy import ForeignKey, Index, String, Text

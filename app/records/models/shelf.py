@@ -4,8 +4,6 @@ Quantities are whole numbers of the supply's base unit: microlitres, milligrams 
 a piece. Money is whole minor units of the shop's currency.
 """
 
-from __future__ import annotations
-
 from datetime import date, datetime
 from typing import Any
 

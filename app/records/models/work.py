@@ -1,7 +1,5 @@
 """The work: services with their recipes, jobs over several days, hours and uses."""
 
-from __future__ import annotations
-
 from datetime import date, datetime
 
 from sqlalchemy import BigInteger, ForeignKey, Index, String, Text, text
@@ -68,13 +66,18 @@ class Job(Record):
     state: Mapped[str] = mapped_column(String(10), default="booked", index=True)
     condition: Mapped[str] = mapped_column(String(12), default="average")
     # kept, average, neglected, extreme
-    booked_on: Mapped[date | None]  # how far ahead work is known tells the reorder rule much
+    asked_on: Mapped[date | None]  # the day of the enquiry, empty where it was booked at once
+    wanted: Mapped[str] = mapped_column(String(80), default="")  # when, as they said it
+    # How far ahead work is known tells the reorder rule much; empty while it is an enquiry.
+    booked_on: Mapped[date | None]
     first_day: Mapped[date | None] = mapped_column(index=True)
     last_day: Mapped[date | None]
     promised_at: Mapped[datetime | None]
     done_on: Mapped[date | None] = mapped_column(index=True)
     expected_minutes: Mapped[int] = mapped_column(default=0)
     drift_reason: Mapped[str] = mapped_column(String(40), default="")
+    came_to_nothing: Mapped[bool] = mapped_column(default=False)  # an enquiry, cancelled unbooked
+    ended_because: Mapped[str] = mapped_column(String(200), default="")  # why it was cancelled
     notes: Mapped[str] = mapped_column(Text, default="")
 
 

@@ -38,8 +38,34 @@ _BROUGHT = columns(
 )
 
 
-def jobs_booked(session: Session, since: date) -> list[BroughtRow]:
-    """The jobs that were booked, or begin, on or after a day."""
+@dataclass(frozen=True)
+class SentRow:
+    """A letter that went."""
+
+    reminder_id: int
+    customer_id: int
+    household: str
+    sent_on: date
+    answer: str
+
+
+def letters_between(session: Session, first: date, last: date) -> list[SentRow]:
+    """The letters that went from `first` to `last`, both included, in that order."""
+    query = (
+        select(Reminder.id, Reminder.customer_id, HOUSEHOLD, Reminder.sent_on, Reminder.answer)
+        .join(Customer, Customer.id == Reminder.customer_id)
+        .where(Reminder.state.in_(("sent", "answered")), Reminder.sent_on.between(first, last))
+        .order_by(Reminder.sent_on, Reminder.id)
+    )
+    return [
+        SentRow(reminder, customer, household, sent_on, answer)
+        for reminder, customer, household, sent_on, answer in session.execute(query)
+        if sent_on is not None
+    ]
+
+
+def jobs_booked(session: Session, since: date, until: date | None = None) -> list[BroughtRow]:
+    """The jobs that were booked, or begin, on or after a day; none booked after another."""
     query = (
         select(*_BROUGHT)
         .join(Customer, Customer.id == Job.customer_id)
@@ -51,6 +77,8 @@ def jobs_booked(session: Session, since: date) -> list[BroughtRow]:
         .group_by(Job.id)
         .order_by(Job.id)
     )
+    if until is not None:
+        query = query.where(func.coalesce(Job.booked_on, Job.first_day) <= until)
     return rows_of(BroughtRow, session.execute(query))
 
 

@@ -54,12 +54,17 @@ class JobRow:
     title: str
     state: str
     condition: str
+    asked_on: date | None
+    booked_on: date | None
+    wanted: str
     first_day: date | None
     last_day: date | None
     done_on: date | None
     expected_minutes: int
     promised_at: datetime | None
     drift_reason: str
+    came_to_nothing: bool
+    ended_because: str
     notes: str
     customer_id: int | None
     customer: str
@@ -145,6 +150,11 @@ def closed_last(session: Session) -> date | None:
     """The day that was closed most recently, whichever day that was."""
     query = select(DaySheet.day).where(DaySheet.state == "closed")
     return session.scalar(query.order_by(DaySheet.closed_at.desc(), DaySheet.day.desc()).limit(1))
+
+
+def times_closed(session: Session) -> int:
+    """How often a day of this book was closed."""
+    return int(session.scalar(select(func.sum(DaySheet.times_closed))) or 0)
 
 
 def any_closed(session: Session) -> bool:

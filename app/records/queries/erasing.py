@@ -36,7 +36,7 @@ _EMPTIED = {
         "notes",
     ),
     "consents": ("wording", "how", "by"),
-    "jobs": ("title", "drift_reason", "notes"),
+    "jobs": ("title", "wanted", "drift_reason", "ended_because", "notes"),
     "job_steps": ("because",),
     "receipts": ("note",),
     "layer_events": ("note",),
@@ -58,7 +58,7 @@ _SHORTEST = 4  # letters; a shorter plate or name would be found in words that m
 _FREE = frozenset(
     {
         "note", "notes", "reason", "because", "summary", "text", "subject", "title", "typed",
-        "what", "wording", "how", "by", "description", "value",
+        "what", "wording", "how", "by", "description", "value", "wanted", "ended_because",
     }
 )  # fmt: skip
 _SHOPS_OWN = ("shop_", "mail_", "letter_", "consent_")  # settings in which the shop tells itself
@@ -96,12 +96,17 @@ class _Traces:
         )
 
 
+def label_of(customer_id: int) -> str:
+    """What stands in place of an erased customer's name."""
+    return f"Erased {customer_id:04d}"
+
+
 def erase(session: Session, customer_id: int, today: date, at: datetime) -> str:
     """Erase a customer within `Book.load`; returns what stands in place of the name.
 
     Raises `Refused` while a job or a letter of theirs is not done with.
     """
-    label = f"Erased {customer_id:04d}"
+    label = label_of(customer_id)
     refuse_unfinished(session, customer_id)
     traces = _Traces(person.ids_of(session, customer_id), label)
     for kind, rows in person.rows_of(session, customer_id).items():

@@ -43,11 +43,23 @@ class DoneJob:
     drift_reason: str
 
 
+# Plain columns: whole jobs would be made one by one, and a year holds a thousand.
+_HEADS = (
+    Job.id.label("job_id"),
+    Job.number,
+    Job.title,
+    func.coalesce(Customer.name, "").label("customer"),
+    Job.done_on,
+    Job.expected_minutes,
+    Job.drift_reason,
+)
+
+
 def done_jobs(session: Session, first: date, last: date) -> list[DoneJob]:
     """The jobs done from `first` to `last`, both included, in order of their day."""
     within = and_(Job.state == "done", Job.done_on >= first, Job.done_on <= last)
     heads = session.execute(
-        select(Job, Customer.name)
+        select(*_HEADS)
         .outerjoin(Customer, Customer.id == Job.customer_id)
         .where(within)
         .order_by(Job.done_on, Job.number)
@@ -62,24 +74,28 @@ def done_jobs(session: Session, first: date, last: date) -> list[DoneJob]:
             .group_by(Use.job_id)
         )
     }
-    ids = [job.id for job, _ in heads]
+    ids = [job.job_id for job in heads]
     minutes, services = minutes_of(session, ids), services_of(session, ids)
     return [
         made(
             DoneJob,
             job,
-            job_id=job.id,
-            customer=customer or "",
-            services=tuple(one.name for one in services.get(job.id, ())),
-            earned=sum(net for _, net in charges.get(job.id, ())),
-            tax_by_rate=charges.get(job.id, ()),
-            supplies=supplies.get(job.id, (0, 0))[0],
-            recorded=supplies.get(job.id, (0, 0))[1] > 0,
-            minutes=minutes.get(job.id, 0),
+            services=tuple(one.name for one in services.get(job.job_id, ())),
+            earned=sum(net for _, net in charges.get(job.job_id, ())),
+            tax_by_rate=charges.get(job.job_id, ()),
+            supplies=supplies.get(job.job_id, (0, 0))[0],
+            recorded=supplies.get(job.job_id, (0, 0))[1] > 0,
+            minutes=minutes.get(job.job_id, 0),
         )
-        for job, customer in heads
-        if job.done_on is not None
+        for job in heads
     ]
+
+
+def earned_by_day(session: Session, first: date, last: date) -> dict[date, int]:
+    """What the jobs done from `first` to `last` earned, by the day on which they were done."""
+    query = select(Job.done_on, func.coalesce(func.sum(Charge.amount), 0))
+    query = query.outerjoin(Charge, Charge.job_id == Job.id).group_by(Job.done_on)
+    return sums_of(session, query.where(Job.state == "done", Job.done_on.between(first, last)))
 
 
 def received_by_day(session: Session, first: date, last: date) -> dict[date, int]:
@@ -128,28 +144,27 @@ def closed_days(session: Session, first: date, last: date) -> list[date]:
     return list(session.scalars(query))
 
 
-@dataclass(frozen=True)
-class Standing:
-    """One job's money up to a day: net by rate, what came, and when it was done."""
+def received_for_jobs(session: Session, first: date, last: date) -> tuple[int, int]:
+    """What came in the period for jobs; and by how much more had come for done jobs at its end.
 
-    job_id: int
-    done_on: date | None
-    net_by_rate: tuple[tuple[int, int], ...]
-    received: int
-
-
-def standings(session: Session, day: date) -> list[Standing]:
-    """Each job that has charges and is done by the day, or has receipts by it."""
-    within = and_(Job.state == "done", Job.done_on <= day)
-    charges = _charges(session, within)
-    query = select(Receipt.job_id, func.sum(Receipt.amount)).group_by(Receipt.job_id)
+    Into the second goes what came in the period for jobs done before it, and all that had come by
+    its end for those done in it.
+    """
     for_jobs = Receipt.kind.not_in(BESIDE_THE_JOB)
-    received = sums_of(session, query.where(Receipt.day <= day, for_jobs))
-    done = dict(session.execute(select(Job.id, Job.done_on).where(within)).all())
-    return [
-        Standing(job_id, done.get(job_id), charges.get(job_id, ()), received.get(job_id, 0))
-        for job_id in sorted(set(charges) | set(received))
-    ]
+    then = and_(for_jobs, Receipt.job_id.is_not(None), Receipt.day.between(first, last))
+    done = Job.state == "done"
+    own = select(Job.id).where(done, Job.done_on.between(first, last))
+    sums = (
+        select(func.sum(Receipt.amount)).where(then),
+        select(func.sum(Receipt.amount))
+        .join(Job, Job.id == Receipt.job_id)
+        .where(then, done, Job.done_on < first),
+        select(func.sum(Receipt.amount)).where(
+            for_jobs, Receipt.day <= last, Receipt.job_id.in_(own)
+        ),
+    )
+    came, for_older, for_own = (int(session.scalar(one) or 0) for one in sums)
+    return came, for_older + for_own
 
 
 def _charges(
@@ -185,3 +200,9 @@ def job_labels(session: Session, job_ids: list[int]) -> list[tuple[int, int, str
         .order_by(Job.number.desc())
     )
     return [(job, number, customer or "", done) for job, number, customer, done in rows]
+
+
+def names_of(session: Session, customer_ids: list[int]) -> list[tuple[int, str]]:
+    """(id, name) of some customers, by name."""
+    query = select(Customer.id, Customer.name).where(Customer.id.in_(customer_ids))
+    return [(one, name) for one, name in session.execute(query.order_by(Customer.name))]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, and_, func, or_, select
+from sqlalchemy import ColumnElement, and_, case, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.records.asking import anywhere, columns, in_parts, made, rows_of, sums_of
@@ -26,7 +26,10 @@ from app.records.models import (
 )
 from app.records.queries.days import SIZE_INSIDE, SIZE_OUTSIDE, with_names
 
-WHICH = ("work", "booked", "done", "owed", "all")
+WHICH = ("work", "booked", "enquiries", "done", "owed", "all")
+
+
+ALL_OWED = 100_000  # its sums by age need every job; few are owed even after ten years
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,13 +41,19 @@ class ListedJob:
     state: str
     title: str
     customer: str
+    phone: str
     vehicle: str
+    asked_on: date | None
+    booked_on: date | None
+    wanted: str
     first_day: date | None
     last_day: date | None
     done_on: date | None
     promised_at: datetime | None
     expected_minutes: int
     worked_minutes: int
+    came_to_nothing: bool
+    ended_because: str
 
 
 @dataclass(frozen=True)
@@ -86,7 +95,7 @@ def _matching(text: str) -> ColumnElement[bool]:
     texts = (Customer.name, Vehicle.description, Vehicle.plate, Job.title)
     clauses = [anywhere(column, text) for column in texts]
     clauses.append(Job.id.in_(sold.where(anywhere(Service.name, text))))
-    if text.isdigit() and len(text) < 10:
+    if text.isdecimal() and len(text) < 10:
         clauses.append(Job.number == int(text))
     return or_(*clauses)
 
@@ -99,8 +108,15 @@ def _standing(which: str, today: date) -> tuple[list[ColumnElement[bool]], list[
         return [or_(Job.state == "working", begun)], [last, Job.number]
     if which == "booked":
         ahead = or_(Job.first_day.is_(None), Job.first_day > today)
-        waits = or_(Job.state == "enquiry", and_(Job.state == "booked", ahead))
-        return [waits], [Job.first_day.is_(None), Job.first_day, Job.number]
+        return (
+            [Job.state == "booked", ahead],
+            [Job.first_day.is_(None), Job.first_day, Job.number],
+        )
+    if which == "enquiries":
+        # Who waits longest first; then what came to nothing, the newest first.
+        waits = case((Job.state == "enquiry", Job.number), else_=None)
+        order = [waits.is_(None), waits, Job.number.desc()]
+        return [or_(Job.state == "enquiry", Job.came_to_nothing)], order
     if which == "done":
         return [Job.state == "done"], [Job.done_on.desc(), Job.number.desc()]
     if which == "owed":
@@ -125,24 +141,28 @@ def _standing(which: str, today: date) -> tuple[list[ColumnElement[bool]], list[
 def list_jobs(
     session: Session, which: str, text: str, today: date, limit: int
 ) -> tuple[list[ListedJob], int]:
-    """(jobs of a part of the list, how many there are in all)."""
+    """(jobs of a part of the list, how many there are in all); of what is owed always all."""
+    if which == "owed":
+        limit = ALL_OWED
     where, order = _standing(which, today)
     if text.strip():
         where = [*where, _matching(text.strip())]
-    query = with_names(select(Job, Customer.name, Vehicle.description)).where(*where)
+    named = select(Job, Customer.name, Customer.phone, Vehicle.description)
+    query = with_names(named).where(*where)
     count = query.with_only_columns(func.count(Job.id))
     found = session.execute(query.order_by(*order).limit(limit)).all()
-    worked = minutes_of(session, [job.id for job, _, _ in found])
+    worked = minutes_of(session, [job.id for job, *_ in found])
     rows = [
         made(
             ListedJob,
             job,
             job_id=job.id,
             customer=customer or "",
+            phone=phone or "",
             vehicle=vehicle or "",
             worked_minutes=worked.get(job.id, 0),
         )
-        for job, customer, vehicle in found
+        for job, customer, phone, vehicle in found
     ]
     whole = len(rows) if len(rows) < limit else int(session.scalar(count) or 0)
     return rows, whole
@@ -152,6 +172,18 @@ def count_in_work(session: Session, today: date) -> int:
     """How many jobs are begun, or were to begin by today."""
     where, _ = _standing("work", today)
     return int(session.scalar(select(func.count(Job.id)).where(*where)) or 0)
+
+
+def count_enquiries(session: Session) -> int:
+    """How many enquiries wait for an answer."""
+    return int(session.scalar(select(func.count(Job.id)).where(Job.state == "enquiry")) or 0)
+
+
+def reasons_said(session: Session, most: int = 8) -> list[str]:
+    """Why enquiries came to nothing and bookings were called off, what was said most first."""
+    query = select(Job.ended_because).where(Job.ended_because != "", Job.state == "cancelled")
+    often = query.group_by(Job.ended_because).order_by(func.count().desc(), Job.ended_because)
+    return list(session.scalars(often.limit(most)))
 
 
 def minutes_of(session: Session, job_ids: Collection[int]) -> dict[int, int]:

@@ -81,6 +81,12 @@ def _matching(text: str) -> Select[Any]:
     return select(Customer.id).where(or_(*clauses))
 
 
+def makes(session: Session) -> list[str]:
+    """The makers of the vehicles in the book, each once."""
+    query = select(Vehicle.make).where(Vehicle.make != "").distinct().order_by(Vehicle.make)
+    return list(session.scalars(query))
+
+
 def customers(session: Session, text: str = "", limit: int = 500) -> tuple[list[CustomerRow], int]:
     """(rows in order of name, how many there are in all); the vehicles are those held now.
 

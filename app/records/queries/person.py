@@ -45,7 +45,7 @@ def named(session: Session, text: str, limit: int = 6) -> list[tuple[int, str]]:
     wanted = text.strip().casefold()
     found = session.execute(select(Customer.id, Customer.name).order_by(Customer.id))
     people = [(int(key), str(name)) for key, name in found]
-    if wanted.isdigit():
+    if wanted.isdecimal():
         return [one for one in people if one[0] == int(wanted)]
     same = [one for one in people if one[1].casefold() == wanted]
     return (same or [one for one in people if wanted and wanted in one[1].casefold()])[:limit]

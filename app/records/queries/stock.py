@@ -149,7 +149,7 @@ def suppliers(session: Session) -> dict[int, SupplierRow]:
 
 def weekdays(text: str) -> tuple[int, ...]:
     """Weekday numbers from the stored "0,3"; what is no weekday is left out."""
-    found = {int(part) for part in text.split(",") if part.strip().isdigit()}
+    found = {int(part) for part in text.split(",") if part.strip().isdecimal()}
     return tuple(sorted(day for day in found if day < 7))
 
 

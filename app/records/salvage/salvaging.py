@@ -30,6 +30,7 @@ from app.records.storage.engine import (
     mark_as_book,
     may_write,
     plainly,
+    refuse_a_log_beside,
 )
 from app.records.storage.lineage import follows
 from app.records.storage.lock import WriterLock
@@ -69,6 +70,7 @@ class Salvaged:
     supplies: tuple[str, ...]  # to be counted
     days: tuple[date, ...]  # to be looked at
     strange_log: bool = False  # one that another book left beside this was not read
+    log: str = ""  # the name of the log that was laid over the book
 
     @property
     def share(self) -> float:
@@ -86,6 +88,8 @@ class Salvaged:
             f"How much of {_spoken(name)} is lost cannot be said; {self.got[name]:,} are there."
             for name in self.unknown
         ]
+        if self.log:
+            said.append(f"Where {self.log} and the book differ, this has what the log says.")
         if self.strange_log:
             said.append("The log beside it is another book's and was not read.")
         if self.damaged_values:
@@ -112,10 +116,14 @@ class _Rows:
     lost: dict[str, dict[int, dict[str, Any]]] = field(default_factory=dict)
     damaged_values: int = 0
     strange_log: bool = False
+    log: str = ""
 
 
-def salvage(book: Path, new: Path) -> Salvaged:
+def salvage(book: Path, new: Path, log: Path | None = None) -> Salvaged:
     """Write a new book of what can be read in another; the other is never written.
+
+    A `log` that was moved aside is laid over what can be read: what it was the log of is best, an
+    older copy of that serves too.
 
     Raises
     ------
@@ -128,20 +136,25 @@ def salvage(book: Path, new: Path) -> Salvaged:
     book, new = Path(book).expanduser(), Path(new).expanduser()
     if not book.is_file():
         raise Mendable(f"There is no book at {book}; check the name.")
+    if log is not None and not log.is_file():
+        raise Mendable(f"There is no log at {log}; check the name.")
     if not new.parent.is_dir():
         raise Mendable(f"There is no folder {new.parent}; make it or choose another place.")
     if new.exists():
         raise Mendable(f"{new} exists already; choose another name for the new book.")
+    refuse_a_log_beside(new)
     try:
         with _nobody_writing(book):
             strange_log = follows(book.resolve()) is False
             data = with_journal(_bytes_of(book), _bytes_of(book.with_name(book.name + "-journal")))
             if not strange_log:
                 data = with_log(data, _bytes_of(book.with_name(book.name + "-wal")))
+            if log is not None:
+                data = with_log(data, _bytes_of(log))
     except OSError as trouble:
         raise Mendable(f"{book} cannot be read ({reason_of(trouble)}).") from trouble
     rows = _read(data, book)
-    rows.strange_log = strange_log
+    rows.strange_log, rows.log = strange_log, log.name if log is not None else ""
     unfinished = new.with_name(new.name + ".unfinished")
     with _cleared(unfinished):
         try:
@@ -377,6 +390,7 @@ def _told(
         unknown=_unknown(rows),
         damaged_values=rows.damaged_values,
         strange_log=rows.strange_log,
+        log=rows.log,
         restored=dict(told.restored),
         stood_in=dict(told.stood_in),
         supplies=tuple(sorted(names[one] for one in supplies if one in names)),

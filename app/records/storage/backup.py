@@ -5,19 +5,23 @@ from __future__ import annotations
 import glob
 import os
 import re
+import sqlite3
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from urllib.parse import quote
 
 from sqlalchemy import Engine, func, select
+from sqlalchemy.exc import SQLAlchemyError
+from sqlalchemy.orm import Session
 
 from app.errors import Mendable, reason_of
 from app.paths import flush_to_disk
-from app.records.models import Job
+from app.records.models import Customer, Job
 from app.records.storage import sealing
 from app.records.storage.engine import (
     carries_mark,
@@ -25,8 +29,10 @@ from app.records.storage.engine import (
     engine_for,
     fold_log,
     plainly,
+    refuse_a_log_beside,
     whole_or_refuse,
 )
+from app.records.undo.action_log import first_action_at
 
 FOLDER = "backups"
 KEEP_ALL_DAYS = 30
@@ -73,9 +79,36 @@ def copies(book: Path, folder: Path | None = None) -> list[Copy]:
     return sorted(found, key=lambda copy: (copy.made, copy.path.name), reverse=True)
 
 
-def newest(book: Path, folder: Path | None = None) -> Path | None:
-    """The newest dated copy of a book in its own folder of backups, or in another."""
-    return next((copy.path for copy in copies(book, folder) if not copy.why), None)
+def newest(book: Path, folder: Path | None = None, engine: Engine | None = None) -> Path | None:
+    """The newest dated copy of a book in its own folder of backups, or in another.
+
+    Where the book is open, its engine tells: none that is plain and another book's of this name.
+    """
+    whose = ""
+    if engine is not None:
+        with Session(engine) as session:
+            whose = first_action_at(session)
+    dated = (copy.path for copy in copies(book, folder) if not copy.why)
+    return next((path for path in dated if not is_anothers(path, whose)), None)
+
+
+def is_anothers(copy: Path, whose: str) -> bool:
+    """Whether a plain copy is of another book; a sealed one does not say."""
+    return bool(whose) and first_action_in(copy) not in ("", whose)
+
+
+def first_action_in(copy: Path) -> str:
+    """When the first action in a plain copy was done (`first_action_at`); nothing where there is
+    none, or it is sealed or does not open.
+    """
+    if sealing.is_sealed(copy):
+        return ""
+    try:
+        with closing(sqlite3.connect(f"file:{quote(str(copy))}?immutable=1", uri=True)) as file:
+            found = file.execute("SELECT at FROM actions ORDER BY id LIMIT 1").fetchone()
+    except sqlite3.Error:
+        return ""
+    return str(found[0]) if found else ""
 
 
 def jobs_in(copy: Path) -> int:
@@ -86,6 +119,19 @@ def jobs_in(copy: Path) -> int:
     try:
         with plainly(copy), engine.connect() as connection:
             return connection.scalar(select(func.count()).select_from(Job)) or 0
+    finally:
+        engine.dispose()
+
+
+def customers_in(copy: Path) -> dict[int, str]:
+    """The customers' names by number, in order of name; none where the file cannot be read."""
+    engine = engine_for(copy, write=False)
+    try:
+        with engine.connect() as connection:
+            rows = connection.execute(select(Customer.id, Customer.name).order_by(Customer.name))
+            return {key: name for key, name in rows}
+    except (SQLAlchemyError, UnicodeDecodeError):
+        return {}
     finally:
         engine.dispose()
 
@@ -107,9 +153,16 @@ def opened(copy: Path, key: sealing.Key | None = None) -> Iterator[Path]:
 
 
 def make(
-    engine: Engine, book: Path, to: Path | None, why: str = "", key: sealing.Key | None = None
+    engine: Engine,
+    book: Path,
+    to: Path | None,
+    why: str = "",
+    key: sealing.Key | None = None,
+    turn: int | None = None,
 ) -> Path:
     """Copy the book as it stands; a copy that is not whole, or cannot be counted, is thrown away.
+
+    With a `turn` a part of its indexes is looked at (`whole_or_refuse`).
 
     Without `to` it goes to the book's own folder of backups, and old ones there are thinned out.
     A folder as `to` gets a dated name. With a `key` the copy is sealed.
@@ -124,18 +177,23 @@ def make(
             )
         if own:
             target.mkdir(exist_ok=True)
-        if target.is_dir():
+        dated = target.is_dir()
+        if dated:
             target = _free_name(target, book.stem, why, sealing.SUFFIX if key else "")
         elif target.exists():
             raise Mendable(f"{target} exists already; choose another name for the backup.")
         elif not target.parent.is_dir():
             raise Mendable(f"There is no folder {target.parent} for the backup; make it first.")
+        else:
+            refuse_a_log_beside(target)
         # Under a passing name first: a backup is there whole or not at all.
         unfinished = target.with_name(target.name + _UNFINISHED)
         try:
             unfinished.unlink(missing_ok=True)
             with plainly(target):
-                _copy(engine, unfinished, key)
+                _copy(engine, unfinished, key, turn)
+            while dated and target.exists():  # another book of this name was as quick
+                target = _free_name(target.parent, book.stem, why, sealing.SUFFIX if key else "")
             os.replace(unfinished, target)
             flush_to_disk(target)
         finally:
@@ -149,15 +207,15 @@ def make(
     return target
 
 
-def _copy(engine: Engine, to: Path, key: sealing.Key | None) -> None:
+def _copy(engine: Engine, to: Path, key: sealing.Key | None, turn: int | None) -> None:
     """Write a copy that was read through and counted; where it is sealed, no plain one there."""
     if key is None:
-        copy_whole(engine, to)
+        copy_whole(engine, to, turn)
         jobs_in(to)
         return
     with TemporaryDirectory(prefix="bayledger-") as folder:
         plain = Path(folder) / "copy"
-        copy_whole(engine, plain)
+        copy_whole(engine, plain, turn)
         sealing.seal(plain, to, key, jobs_in(plain))
 
 
@@ -251,8 +309,9 @@ def thin_out(folder: Path, stem: str, now: datetime | None = None) -> None:
     """Keep all of the last 30 days, the last of each of 12 weeks and, for good, of each month.
 
     Only copies of this book that bear a date as we write it, and whose inside says that they are
-    a book or a sealed one, are ours to take away. Plain and sealed ones are kept apart: one kind
-    does not stand in for the other.
+    a book or a sealed one, are ours to take away. Plain ones of each book, and sealed ones of each
+    passphrase, are kept apart: one does not stand in for the other, and another book of the same
+    name whose copies are sealed has another.
     """
     dated = []
     for path in folder.iterdir():
@@ -260,7 +319,7 @@ def thin_out(folder: Path, stem: str, now: datetime | None = None) -> None:
         if found and path.name[: found.start()] == stem and _is_ours(path):
             with suppress(ValueError):  # no day that there is, so not written by us
                 day = datetime.strptime(found[1], "%Y-%m-%d").date()
-                dated.append((day, found[2], bool(found[3]), path))
+                dated.append((day, found[2], _kind(path), path))
     dated.sort()
     today = (now or datetime.now()).date()
     last: dict[tuple[object, ...], Path] = {}
@@ -273,6 +332,18 @@ def thin_out(folder: Path, stem: str, now: datetime | None = None) -> None:
         if today - day > timedelta(days=KEEP_ALL_DAYS) and path not in kept:
             with suppress(OSError):  # one that cannot go stays; the new backup was made
                 path.unlink(missing_ok=True)
+
+
+def _kind(copy: Path) -> bytes:
+    """What the plain copies of one book, or the sealed ones of one passphrase, have in common, and
+    those of another have not.
+    """
+    if not sealing.is_sealed(copy):
+        return first_action_in(copy).encode()
+    try:
+        return sealing.read_head(copy).salt
+    except (Mendable, OSError):
+        return copy.name.encode()  # stands for itself, so it stays
 
 
 def clear_leftovers(book: Path) -> None:

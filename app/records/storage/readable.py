@@ -8,21 +8,7 @@ takes six times as long on a book of ten years.
 
 from __future__ import annotations
 
-from sqlalchemy import (
-    JSON,
-    Column,
-    ColumnElement,
-    Connection,
-    String,
-    Table,
-    TypeDecorator,
-    and_,
-    func,
-    not_,
-    or_,
-    select,
-    type_coerce,
-)
+from sqlalchemy import JSON, Column, Connection, Table, TypeDecorator, select
 from sqlalchemy.exc import DBAPIError
 
 from app.records.models import Record, Setting
@@ -49,10 +35,11 @@ def unreadable(connection: Connection) -> list[str]:
 
 def _where(connection: Connection, table: Table) -> str:
     """The line and column of a value that is not of its kind, in words: `: its state, line 12`."""
-    (key,) = (type_coerce(column, String) for column in table.primary_key)
+    (key,) = table.primary_key
     for column in table.columns:
+        asked = f"SELECT {key.name} FROM {table.name} WHERE {_wrong(column)} LIMIT 1"
         try:
-            number = connection.scalar(select(key).where(_wrong(column)).limit(1))
+            number = connection.exec_driver_sql(asked).scalar()
         except DBAPIError:  # text that is no UTF-8
             return ""
         if number is not None:
@@ -62,12 +49,18 @@ def _where(connection: Connection, table: Table) -> str:
 
 def _is_unreadable(connection: Connection, table: Table) -> bool:
     """Asked in one go through the table; the driver refuses text that is no UTF-8 where it reads
-    it, which need not be done with what is ASCII."""
-    wrong = or_(*[_wrong(column) for column in table.columns])
-    texts = [type_coerce(column, String) for column in table.columns if _kind(column) == "str"]
-    odd = [text.op("GLOB")("*[^\x01-\x7f]*") for text in texts]
+    it, which need not be done with what is ASCII, nor with one of a few words."""
+    wrong = " OR ".join(_wrong(column) for column in table.columns)
+    texts = [
+        column.name
+        for column in table.columns
+        if _kind(column) == "str" and (table.name, column.name) not in WORDS
+    ]
+    odd = "".join(f" OR {text} GLOB '*[^\x01-\x7f]*'" for text in texts)
+    read = "".join(f", {text}" for text in texts)
+    asked = f"SELECT {wrong}{read} FROM {table.name} WHERE {wrong}{odd}"
     try:
-        rows = connection.execute(select(wrong, *texts).where(or_(wrong, *odd)))
+        rows = connection.exec_driver_sql(asked)
         return any(is_wrong for is_wrong, *_ in rows)
     except DBAPIError as trouble:
         if "decode" not in str(trouble.orig):
@@ -80,28 +73,26 @@ def _kind(column: Column[object]) -> str:
     return "json" if isinstance(kind, JSON) else kind.python_type.__name__
 
 
-def _wrong(column: Column[object]) -> ColumnElement[bool]:
-    """The condition that a value is not of its column's kind."""
-    raw = type_coerce(column, String)
-    kind = func.typeof(raw)
-    wrong: ColumnElement[bool]
+def _wrong(column: Column[object]) -> str:
+    """The condition, in SQLite's words, that a value is not of its column's kind."""
+    name = column.name
     match _kind(column):
         case "int":
-            wrong = kind != "integer"
+            wrong = f"typeof({name}) != 'integer'"
         case "bool":
-            wrong = func.coalesce(func.nullif(func.nullif(raw, 0), 1), "") != ""
+            wrong = f"{name} NOT IN (0, 1)"
         case "float":
-            wrong = kind.not_in(("real", "integer"))
+            wrong = f"typeof({name}) NOT IN ('real', 'integer')"
         case "date":
-            wrong = func.coalesce(func.date(raw, _ANEW), "") != raw
+            wrong = f"coalesce(date({name}, '{_ANEW}'), '') != {name}"
         case "datetime":
             # Without its fraction: SQLite rounds 59.9996 seconds up to the next minute.
-            whole = func.substr(raw, 1, 19)
-            second = func.strftime("%Y-%m-%d %H:%M:%S", whole, _ANEW)
-            wrong = func.coalesce(second, "") != whole
+            whole = f"substr({name}, 1, 19)"
+            wrong = f"coalesce(datetime({whole}, '{_ANEW}'), '') != {whole}"
         case "dict" | "list" | "json":
-            wrong = not_(func.json_valid(raw))
+            wrong = f"NOT json_valid({name})"
         case _:
             words = WORDS.get((column.table.name, column.name))
-            wrong = kind != "text" if words is None else raw.not_in(words)
-    return and_(raw.is_not(None), wrong)
+            among = ", ".join("'" + word.replace("'", "''") + "'" for word in words or ())
+            wrong = f"typeof({name}) != 'text'" if words is None else f"{name} NOT IN ({among})"
+    return f"({name} IS NOT NULL AND {wrong})"

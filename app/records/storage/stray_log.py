@@ -25,6 +25,13 @@ log = logging.getLogger("bayledger.records")
 _LOOKS = 3  # where somebody writes meanwhile: the file and its log are not seen at one moment
 
 
+def moved_aside(path: Path) -> list[Path]:
+    """The logs that were moved aside beside a book, the newest first."""
+    tail = f" log of another book{path.suffix}-wal"
+    found = (one for one in path.resolve().parent.iterdir() if one.name.endswith(tail))
+    return sorted((one for one in found if one.name.startswith(f"{path.stem} ")), reverse=True)
+
+
 def set_aside_if_nobody_writes(path: Path) -> str:
     """Move a log that is another book's aside; the sentence that says so, or "".
 
@@ -67,7 +74,8 @@ def set_aside(path: Path) -> str:
     log.warning("a log that belongs to another book was moved aside")
     return (
         f"Another file was put in the place of {path.name} since it was last written; what that "
-        f"had not folded in yet is not in this one, and lies beside it as {aside.name}."
+        f"had not folded in yet is not in this one, and lies beside it as {aside.name}. To look at "
+        "it: Ctrl K, Bring back a log; or bayledger salvage BOOK NEW --log LOG."
     )
 
 

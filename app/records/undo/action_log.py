@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import func, insert, select
+from sqlalchemy import String, func, insert, select, type_coerce
 from sqlalchemy.orm import Session
 
 from app.records.models import Action, Image, Record
@@ -30,9 +30,11 @@ def newest_actions(session: Session, limit: int) -> list[LoggedAction]:
     return [LoggedAction(a.id, a.name, a.at, a.day, a.state == "undone", a.of_id) for a in rows]
 
 
-def first_action_at(session: Session) -> datetime | None:
-    """When the first action was done: alike in all copies of a book, and in no other book."""
-    return session.scalar(select(Action.at).order_by(Action.id).limit(1))
+def first_action_at(session: Session) -> str:
+    """When the first action was done, as the file says it: alike in all copies of a book, and in
+    no other book. Nothing where none was done.
+    """
+    return session.scalar(select(type_coerce(Action.at, String)).order_by(Action.id).limit(1)) or ""
 
 
 def rows_of(session: Session, action: Action | None) -> int:

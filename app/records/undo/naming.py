@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import Table
 from sqlalchemy.engine import Connection
 
+from app.calculations.numbers.dates import day_year
 from app.records.undo.images import Values, rows_now, table_named
 
 # Table -> (what one row is called, the column that names it, the link that names it).
@@ -72,12 +73,12 @@ def spoken(connection: Connection, table: Table, key: Any, kept: Values | None =
     kept = rows_now(connection, table, [key]).get(key) or kept or {}
     text = str(kept.get(named_by, "") or "") if named_by else ""
     if not text and isinstance(key, date):
-        text = key.isoformat()
+        text = day_year(key)
     if not text and named_by and isinstance(key, str):
         text = key
     words = f"{word} {text}".strip()
     if link and kept.get(link) is not None:
         words += f" ({spoken(connection, table_named(_LINKS[link]), kept[link])})"
     if kept.get("day") and table.name != "days":
-        words += f" of {kept['day']}"
+        words += f" of {day_year(date.fromisoformat(str(kept['day'])))}"
     return words

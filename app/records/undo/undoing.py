@@ -256,17 +256,27 @@ def _stands_or_refuse(
             for name, value in image.after.items()
             if name not in loose and found[name] != value
         ]
-        gone = _has_gone_out(image, found)
-        if not differing and not gone:
+        gone, how = _has_gone_out(image, found), _on_its_way(image, found)
+        if not differing and not gone and not how:
             return
         since = f"has changed since ({', '.join(name.replace('_', ' ') for name in differing)})"
-        since = "has gone out" if gone else since
+        since = "has gone out" if gone else how or since
     elif found is None:
         since = "was removed since"
     else:
         since = "was put back since"
     what = spoken(session.connection(), image.table, image.key, image.after or image.before)
     raise Refused(f"“{action.name}” cannot be undone: {what} {since}.")
+
+
+def _on_its_way(image: RowImage, found: dict[str, Any]) -> str:
+    """What is said of a message that went on its way since, and where one goes on with it."""
+    if image.table is not Reminder.__table__ or (image.after or {}).get("state") == found["state"]:
+        return ""
+    return {
+        "uncertain": "may have gone; Renewals asks whether it did",
+        "sending": "is on its way",
+    }.get(found["state"], "")
 
 
 def _has_gone_out(image: RowImage, found: dict[str, Any]) -> bool:

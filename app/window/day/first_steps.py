@@ -96,7 +96,8 @@ def _paint_far(brush: Brush, box: QRectF, data: object, _selected: bool) -> None
     px, middle = brush.px, box.center().y()
     waits = data.waits + data.unread
     at = box.left() + px(_PAD)
-    if box.width() > px(_PAD + TRACK + 90):  # else its words alone
+    words = brush.theme.width("unit", far_words(data)) + (px(18) if data.all_in else 0)
+    if box.width() >= px(_PAD + TRACK + 10) + words:  # else its words alone
         draw_track(brush, at, middle, data.share, waits / data.read if data.read else 0.0)
         at += px(TRACK + 10)
     if data.all_in:

@@ -172,6 +172,11 @@ class MoneyStation(Station):
             "booked": "Booked.",
             "blank": "Nothing falls due today. What is typed before the job is done is a deposit.",
         }[row.state]
+        if row.gone and row.state == "blank":
+            voice = (
+                f"{row.job.customer} {row.gone}, so no payment is filled in. Type what comes, or "
+                "with a minus what you give back."
+            )
         sums = row.sums
         amounts = (
             ("Net", sums.net),

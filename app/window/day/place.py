@@ -6,12 +6,13 @@ import time
 from dataclasses import replace
 from datetime import date
 from functools import partial
+from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QWidget
 
-from app.actions.day.day import DayView, confirm, day_view, is_new
+from app.actions.day.day import DayView, confirm, day_view, is_new, reminders_result
 from app.actions.desk.desk import Changed, Desk
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.wording import capital, counted
@@ -32,29 +33,9 @@ STATIONS = ("jobs", "supplies", "money", "orders", "reminders", "close")
 
 def _station(key: str, place: DayPlace) -> Station:
     """A station; its module is read in when the station is first opened."""
-    if key == "jobs":
-        from app.window.day.jobs_station import JobsStation
-
-        return JobsStation(place)
-    if key == "supplies":
-        from app.window.day.supplies_station import SuppliesStation
-
-        return SuppliesStation(place)
-    if key == "money":
-        from app.window.day.money_station import MoneyStation
-
-        return MoneyStation(place)
-    if key == "orders":
-        from app.window.day.orders_station import OrdersStation
-
-        return OrdersStation(place)
-    if key == "reminders":
-        from app.window.day.reminders_station import RemindersStation
-
-        return RemindersStation(place)
-    from app.window.day.close_station import CloseStation
-
-    return CloseStation(place)
+    module = import_module(f"app.window.day.{key}_station")
+    made: Station = getattr(module, f"{key.title()}Station")(place)
+    return made
 
 
 class DayPlace(Place):
@@ -90,7 +71,9 @@ class DayPlace(Place):
         super().__init__(office)
         self._view: DayView | None = None
         self._begun: dict[date, float] = {}
+        self._usual: int | None = None  # seconds, as far as it was read yet
         self._task: Task | None = None
+        self._counting: Task | None = None  # of whom to remind, after all else
         self._again = False
         self._confirming = False
         self.steps: FirstSteps | None = None  # of a new book, until its first job
@@ -238,7 +221,8 @@ class DayPlace(Place):
             self._read_at_once()
         else:
             self._read_station()
-        self.office.ask_of_day()
+        if not self.office.runner.held:
+            self.office.ask_of_day()
 
     def _read_at_once(self) -> None:
         """Read the open station now, in the window's thread, as far as that is quickly done."""
@@ -287,8 +271,37 @@ class DayPlace(Place):
             self._show(view)
             if key == self.strip.open_key:
                 self._show_station(self.station(key), read)
+            self._count_reminders(view)
         if again or day != self.office.day or key != self.strip.open_key:
             self.read_again()
+
+    def _count_reminders(self, view: DayView) -> None:
+        """Read whom to remind, where the view was read without: nothing else waits for it."""
+        if self._counting is not None:
+            self._counting.drop()
+            self._counting = None
+        if any(s.key == "reminders" and s.result for s in view.stations):
+            return
+        desk, day = self.office.desk, view.day
+
+        def counted(found: tuple[str, str]) -> None:
+            self._counting = None
+            if self._view is view:
+                stations = [
+                    replace(s, result=found[0], alert=found[1]) if s.key == "reminders" else s
+                    for s in view.stations
+                ]
+                self._show(replace(view, stations=tuple(stations)))
+
+        self._counting = self.office.runner.run(
+            "whom to remind",
+            lambda _task: reminders_result(desk, day),
+            counted,
+            self.office.say_trouble,
+            owner=self,
+            quiet=True,
+            later=True,
+        )
 
     def _failed(self, sentence: str) -> None:
         self._task = None
@@ -340,8 +353,9 @@ class DayPlace(Place):
             return
         left = sum(s.state != "done" for s in view.stations if s.key != self.strip.open_key)
         words = f"{capital(counted(left))} more after this." if left else "This is the last."
-        if view.usual_seconds:
-            words += f" Your last ten days took {_minutes(view.usual_seconds)} to close."
+        self._usual = view.usual_seconds or self._usual
+        if self._usual:
+            words += f" Your last ten days took {_minutes(self._usual)} to close."
         self.say_remaining(words)
 
     def _opened(self, _key: str) -> None:
@@ -440,7 +454,8 @@ class DayPlace(Place):
 
 
 def _read(desk: Desk, day: date, station: Station) -> tuple[DayView, Any]:
-    return day_view(desk, day), station.read(desk, day)
+    read = station.read(desk, day)
+    return day_view(desk, day, reminders=station.key == "reminders"), read
 
 
 def _minutes(seconds: int) -> str:

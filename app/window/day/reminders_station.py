@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from PySide6.QtGui import QGuiApplication
 
 from app.actions.desk.desk import Changed, Desk
+from app.actions.letters.letter_views import LetterView
 from app.actions.letters.reminder_files import Drafts, draft_files
 from app.actions.letters.reminders import (
-    LetterView,
     SuppressedView,
     WhomToRemind,
     change_text,

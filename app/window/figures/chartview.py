@@ -27,7 +27,11 @@ PAPER_RATIO = 3.0  # pixels of a printed picture to one of the window's
 
 def spoken_line(heads: Sequence[str], texts: Sequence[str]) -> str:
     """A line of a figure's table, as it is read out: its name, then each number by its head."""
-    numbers = (f"{head} {text}" for head, text in zip(heads[1:], texts[1:], strict=False) if text)
+    numbers = (
+        f"{' '.join(head.split())} {text}"
+        for head, text in zip(heads[1:], texts[1:], strict=False)
+        if text
+    )
     return ", ".join([texts[0], *numbers])
 
 
@@ -77,6 +81,12 @@ class ChartView(Spotted):
     def shows_table(self) -> bool:
         """Whether the table stands in place of the picture."""
         return self.table is not None and self.table.isVisible()
+
+    @property
+    def draws(self) -> bool:
+        """Whether its picture is being drawn, or is about to be when its numbers have come."""
+        waits = self._plot is None or self._task is not None or self._pause.isActive()
+        return self.isVisible() and waits
 
     # picture -------------------------------------------------------------------------------
     def _again(self) -> None:
@@ -128,9 +138,10 @@ class ChartView(Spotted):
         if self.table is None:
             heads = self._numbers.heads if self._numbers else ()
             columns = [
-                Column(f"c{at}", head, width=92 if at else 0, least=60, right=at > 0, dense=True)
-                for at, head in enumerate(heads)
-            ]
+                Column(f"c{at}", head, subhead=under, width=92 if at else 0, least=60,
+                       right=at > 0, dense=True)
+                for at, (head, _, under) in enumerate(one.partition("\n") for one in heads)
+            ]  # fmt: skip
             self.table = EntryTable(self._theme, columns, rows_from=24, rows_to=26, parent=self)
             self.table.sorts = False  # months stand in their order
             self.table.row_opened.connect(lambda key: self.opened.emit(self.number, int(key)))

@@ -1,4 +1,4 @@
-"""The Figures place: four findings of a year, a month or a week, each with its table and jobs."""
+"""The Figures place: six findings of a year, a month or a week, each with its table and jobs."""
 
 from __future__ import annotations
 
@@ -9,19 +9,16 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 
 from app.actions.figures import figures
 from app.actions.figures.figures import Figures, FigureTable
-from app.window.figures.chartplots import (
-    LEGENDS,
-    SUBTITLES,
-    hours_plot,
-    money_plot,
-    services_plot,
-    supplies_plot,
-)
+from app.actions.figures.kinds import FEW_JOBS
+from app.calculations.numbers.wording import capital
+from app.window.figures.chartplots import money_legend, money_plot, supplies_plot
 from app.window.figures.chartview import ChartView
+from app.window.figures.kindplots import hours_plot, services_plot
+from app.window.figures.letterplots import ahead_plot, letters_plot
 from app.window.house.acting import in_background
 from app.window.house.filechoice import FileChoice
 from app.window.house.office import Office
@@ -44,21 +41,36 @@ PAGE_KEYS = (
     ("↵", "open the jobs behind it"),
     ("F1", "all keys"),
 )
+FIGURES = 6
+TURN_KEYS = (("Alt 1–6", "a figure; 5 and 6 on the next page"),)
+_KINDS = "A kind of job is the services sold together; those of few jobs stand last."
 HOW = {
     1: "Earned: done jobs before tax, on the day they were done; no deposits, no tips.",
-    2: "What a job earned, less its supplies, by the hours worked on it. A kind of job is the "
-    "services sold together; jobs without hours or supplies recorded are left out.",
-    3: "The hours filled in for a job against those worked, of the last jobs done. The finding is "
-    "the median; a triangle ran more than 15 % over.",
+    2: f"What a job earned, less its supplies, by the hours worked on it. {_KINDS} Jobs without "
+    "hours or supplies recorded are left out.",
+    3: f"The hours worked on a job, divided by those filled in for it. {_KINDS} A triangle runs "
+    "more than 15 % over.",
     4: "The booked uses of each supply at the cost they were closed with.",
+    5: "A booking counts for the last letter to the household, when it came within 45 days. "
+    "Earned: the jobs of these bookings that are done, before tax.",
+    6: "Booked: what the jobs of a day are expected to take on it. Open: the hours a day of the "
+    "settings, on the weekdays that you work. From today on, whatever time is shown.",
 }
+SUBTITLES = {
+    2: f"A bar holds four jobs in five; dashed: under {FEW_JOBS} jobs",
+    3: "Hours worked for each hour expected; four jobs in five",
+    4: "Supply cost; at the right the running share",
+    5: "Height is the number of letters; booked within 45 days",
+    6: "A day each; outline open, solid booked, hatched beyond the day’s hours",
+}
+PAGES = ((1, 2, 3, 4), (5, 6))  # the first two by two, the second one under the other
 MOST_JOBS = 14
 GAP = 28
 LEAST_WIDE, LEAST_HIGH = 340, 200  # of a figure, at scale 1, that can still be read
 
 
 class _Grid(QWidget):
-    """Two by two, with the action's row beneath; one at a time where four would be too small."""
+    """A page of figures with the action's row beneath; one alone where they would be small."""
 
     room_changed = Signal()  # from four to one, or back
 
@@ -75,8 +87,13 @@ class _Grid(QWidget):
         px = self._theme.px
         return self.width() < 2 * px(LEAST_WIDE) + px(GAP) or self.height() < 2 * px(LEAST_HIGH)
 
+    @property
+    def page(self) -> tuple[int, ...]:
+        """The numbers of the figures that stand on the open page."""
+        return next(page for page in PAGES if self._here + 1 in page)
+
     def show_one(self, at: int) -> None:
-        """The figure that stands there where there is room for one."""
+        """Turn to a figure's page; where there is room for one, it is this."""
         self._here = at
         self._lay()
 
@@ -90,22 +107,32 @@ class _Grid(QWidget):
         if single != self._was_single:
             self._was_single = single
             self.room_changed.emit()
-        across = 1 if single else 2
+        page = (self._here + 1,) if single else self.page
+        across = 2 if len(page) > 2 else 1
+        down = -(-len(page) // across)
         wide = (self.width() - (across - 1) * gap) // across
-        high = (self.height() - foot - top - gap // 3) // across
-        for at, view in enumerate(self._views):
-            left, line = (0, 0) if single else (at % 2, at // 2)
-            view.setGeometry(left * (wide + gap), top + line * (high + gap // 3), wide, high)
-            view.setVisible(not single or at == self._here)
+        high = (self.height() - foot - top - gap // 3) // down
+        for view in self._views:
+            if view.number in page:
+                at = page.index(view.number)
+                left, line = at % across, at // across
+                view.setGeometry(left * (wide + gap), top + line * (high + gap // 3), wide, high)
+                view.show()
+        here = self._views[self._here]
+        for view in self._views:
+            if view.number not in page:
+                if view.isAncestorOf(QApplication.focusWidget() or self):
+                    here.setFocus()  # else the next one that is still shown would take it
+                view.hide()
         self._row.setGeometry(0, self.height() - foot, self.width(), foot)
 
 
 class FiguresPlace(Place):
-    """Four figures; the margin adds up the period and explains the figure with the focus."""
+    """Six figures on two pages; the margin adds up the time shown and explains the one in focus."""
 
     shows_money = True
-    shows = frozenset({"days", "money", "uses", "hours", "jobs"})
-    keys = (("Figures", PAGE_KEYS), ("The time shown", TIME_KEYS))
+    shows = frozenset({"days", "money", "uses", "hours", "jobs", "reminders"})
+    keys = (("Figures", PAGE_KEYS + TURN_KEYS), ("The time shown", TIME_KEYS))
 
     def __init__(self, office: Office) -> None:
         super().__init__(office)
@@ -114,7 +141,7 @@ class FiguresPlace(Place):
         self._shown: Figures | None = None
         self._tables: dict[int, FigureTable] = {}
         self._here = 1
-        self.views = tuple(ChartView(office.theme, office.runner, n) for n in (1, 2, 3, 4))
+        self.views = tuple(ChartView(office.theme, office.runner, n) for n in range(1, FIGURES + 1))
         for view in self.views:
             view.chosen.connect(self._choose)
             view.opened.connect(self._behind)
@@ -125,6 +152,8 @@ class FiguresPlace(Place):
         self.set_body(self.grid)
         for key, (kind, _) in PERIODS.items():
             self.on_key(key, partial(self.show_period, kind))
+        for number in range(1, FIGURES + 1):
+            self.on_key(f"Alt+{number}", partial(self.turn, number))
         self.on_key("PgUp", partial(self._step, -1))
         self.on_key("PgDown", partial(self._step, 1))
         self.on_key("Right", partial(self._next, 1))
@@ -138,7 +167,7 @@ class FiguresPlace(Place):
 
         def work() -> tuple[Figures, dict[int, FigureTable]]:
             shown = figures.figures(desk, kind, last)
-            return shown, {n: figures.table(desk, shown, n) for n in (1, 2, 3, 4)}
+            return shown, {n: figures.table(desk, shown, n) for n in range(1, FIGURES + 1)}
 
         in_background(self.office, self, "Adding up the figures", work, self._show)
 
@@ -151,10 +180,13 @@ class FiguresPlace(Place):
             (shown.services.finding, services_plot(shown.services, currency)),
             (shown.hours.finding, hours_plot(shown.hours)),
             (shown.supplies.finding, supplies_plot(shown.supplies, currency)),
+            (shown.letters.finding, letters_plot(shown.letters, currency)),
+            (shown.ahead.finding, ahead_plot(shown.ahead)),
         )
         for view, (finding, plot) in zip(self.views, plots, strict=True):
             n = view.number
-            subtitle, legend = SUBTITLES.get(n, ""), LEGENDS.get(n, ())
+            subtitle = SUBTITLES.get(n, "")
+            legend = money_legend(shown.money) if n == 1 else ()
             view.show_figure(finding, plot, self._tables[n], subtitle=subtitle, legend=legend)
         periods = []
         for kind, words in PERIODS.values():
@@ -170,7 +202,11 @@ class FiguresPlace(Place):
         earlier = Run("Earlier", "unit", key="PgUp", on_click=partial(self._step, -1), gap=16)
         later = Run("Later", "unit", key="PgDn", on_click=partial(self._step, 1), gap=16)
         others = Run("Other figures", "unit", key="→", on_click=partial(self._next, 1))
-        self.row.show_hints([earlier, later, *([others] if self.grid.single else [])])
+        if not self.grid.single:
+            first = self._here in PAGES[0]
+            words, key = ("Letters, hours ahead", "Alt 5") if first else ("Money and jobs", "Alt 1")
+            others = Run(words, "unit", key=key, on_click=partial(self.turn, 5 if first else 1))
+        self.row.show_hints([earlier, later, others])
 
     def entered(self) -> None:
         self.views[self._here - 1].setFocus()
@@ -181,6 +217,7 @@ class FiguresPlace(Place):
     def resume(self, kept: object) -> None:
         if isinstance(kept, tuple):
             self._kind, self._last, self._here = kept
+            self.grid.show_one(self._here - 1)
 
     # moving --------------------------------------------------------------------------------
     def show_period(self, kind: str) -> None:
@@ -193,13 +230,17 @@ class FiguresPlace(Place):
         self.refresh(self.shows)
 
     def _next(self, by: int) -> None:
-        view = self.views[(self._here - 1 + by) % 4]
-        self.grid.show_one(view.number - 1)
-        view.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        self.turn((self._here - 1 + by) % FIGURES + 1)
+
+    def turn(self, number: int) -> None:
+        """Go to a figure, on whichever page it stands."""
+        self.grid.show_one(number - 1)
+        self.views[number - 1].setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     def _choose(self, number: int) -> None:
         self._here = number
         self.grid.show_one(number - 1)
+        self._show_hints()
         self._explain()
 
     # the margin ----------------------------------------------------------------------------
@@ -207,12 +248,21 @@ class FiguresPlace(Place):
         shown = self._shown
         if shown is None:
             return
-        blocks: list[Block] = [Voice(words) for words in shown.voice]
-        blocks += [Rule(), Facts(shown.facts), Rule()]
+        title, voice, facts = "Money and supplies", shown.voice, shown.facts
+        if self._here == 5:
+            letters = shown.letters
+            title, voice, facts = "What letters brought", (letters.voice,), letters.facts
+        elif self._here == 6:
+            title, voice, facts = "The next four weeks", (shown.ahead.said,), shown.ahead.facts
+        elif self._here in (2, 3):
+            others = (shown.services if self._here == 2 else shown.hours).others
+            voice = (*voice, others)
+        blocks: list[Block] = [Voice(words) for words in voice if words]
+        blocks += [Rule(), Facts(facts), Rule()] if facts else []
         if self._here == 1:
             blocks += [NoteHeading("Earned and received"), Facts(shown.reconciliation), Rule()]
         blocks += [Plain("How it is worked out"), Voice(HOW[self._here])]
-        self.margin.say(Note("Money and supplies", tuple(blocks), PAGE_KEYS))
+        self.margin.say(Note(title, tuple(blocks), PAGE_KEYS))
 
     def _open_here(self) -> None:
         """Enter on a figure: its table, where each row opens into the jobs behind it."""
@@ -227,18 +277,22 @@ class FiguresPlace(Place):
             return
         ids = table.jobs[index]
         if not ids:
-            self.office.say_trouble("These are many small ones together; a month shows them apart.")
+            many = "These are many small ones together; a month shows them apart."
+            self.office.say_trouble(many if number == 4 else "No job stands behind it.")
             return
-        jobs = self.office.read(partial(figures.jobs_behind, self.office.desk, ids)) or ()
-        if len(jobs) == 1:
-            self.office.go("jobs", jobs[0][0])
+        found = self.office.read(partial(figures.behind, self.office.desk, table, index)) or ()
+        if len(found) == 1:
+            self.office.go(table.of, found[0][0])
             return
         blocks: list[Block] = [
-            Offer("", text, partial(self.office.go, "jobs", job)) for job, text in jobs[:MOST_JOBS]
+            Offer("", text, partial(self.office.go, table.of, one))
+            for one, text in found[:MOST_JOBS]
         ]
-        if len(jobs) > MOST_JOBS:
-            blocks.append(Voice(f"and {len(jobs) - MOST_JOBS} before these."))
-        self.margin.say(Note(f"{table.rows[index][0]}: the jobs behind", tuple(blocks), PAGE_KEYS))
+        if len(found) > MOST_JOBS:
+            words = "before these" if table.of == "jobs" else "more"
+            blocks.append(Voice(f"and {len(found) - MOST_JOBS} {words}."))
+        title = f"{capital(table.rows[index][0])}: the {table.of} behind"
+        self.margin.say(Note(title, tuple(blocks), PAGE_KEYS))
 
     # keeping -------------------------------------------------------------------------------
     def primary(self) -> None:

@@ -31,6 +31,12 @@ def on_day(
     return office.act(lambda: do(office.desk, office.day, *args, **more))
 
 
+def ask(office: Office, sentence: str) -> None:
+    """Ask in the foot, before something is done or after."""
+    office.trouble, office.question = "", sentence
+    office.spoke.emit()
+
+
 def on_each(office: Office, ones: Sequence[T], do: Callable[[T], object], what: str) -> None:
     """Do something with each of the chosen rows, each undone by itself; a refusal ends it.
 

@@ -57,7 +57,7 @@ class Cover(Drawn):
     def minutes(self) -> int:
         """After how many minutes without a key it is put on."""
         kept = self._read(AFTER)
-        return int(kept) if kept.isdigit() and 1 <= int(kept) <= 600 else USUAL
+        return int(kept) if kept.isdecimal() and 1 <= int(kept) <= 600 else USUAL
 
     def set_passphrase(self, typed: str, again: str) -> None:
         """Keep a passphrase; `Mendable` where it was typed in two ways or is very short."""
@@ -73,7 +73,7 @@ class Cover(Drawn):
 
     def set_minutes(self, typed: str) -> None:
         """After how many minutes; `Mendable` for what is no such number."""
-        if not typed.strip().isdigit() or not 1 <= int(typed) <= 600:
+        if not typed.strip().isdecimal() or not 1 <= int(typed) <= 600:
             raise Mendable("Minutes without a key: a whole number from 1 to 600, please.")
         self._write(AFTER, typed.strip())
 

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.actions import opening as books
 from app.window.house.filechoice import FileChoice
-from app.window.house.leaf import WIDE, draw_date
+from app.window.house.leaf import LEFT, WIDE, draw_date
 from app.window.house.runner import Runner, Task
 from app.window.house.windowsize import first_size, hold_least
 from app.window.paper.action import ActionRow
@@ -93,7 +93,7 @@ class _Cover(Drawn):
         brush.painter.fillRect(self.rect(), brush.c.leaf)
         brush.gutter(QRectF(self.rect()), leaf=True)
         draw_date(brush, date.today(), date.today().year)
-        brush.write("aside", brush.px(20), brush.px(140), "No book is open.", brush.c.ink2)
+        brush.write("aside", brush.px(LEFT), brush.px(140), "No book is open.", brush.c.ink2)
 
 
 class FirstRun(QWidget):

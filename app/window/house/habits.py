@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QMimeData, QSettings
 
 from app.actions.opening import SUFFIX
-from app.window.house.printing import print_page
 from app.window.paper.entrytable import finish_writing
 from app.window.paper.fields import leave_form
 from app.window.paper.listtable import ListTable
@@ -91,6 +90,8 @@ class Habits:
 
     def print_page(self) -> None:
         """Print the open page, with a preview."""
+        from app.window.house.printing import print_page  # not before the first picture
+
         if self._shell.here is not None:
             print_page(self._shell.here)
 

@@ -20,7 +20,8 @@ from app.window.paper.theme import Theme
 WIDE, NARROW, FOLDS_BELOW = 184, 48, 1180
 _ROW, _FIRST_ROW = 32, 124
 _DAY = 24  # a day's width: no less can be clicked (WCAG 2.2, success criterion 2.5.8)
-_LEFT, _RIGHT = 20, 162  # where writing begins and ends on the unfolded leaf
+LEFT, RIGHT = 15, 169  # where writing begins and ends on the unfolded leaf
+_LINE = 177  # how far the ground of the open place's line reaches
 
 
 @dataclass(frozen=True)
@@ -154,7 +155,7 @@ class Leaf(Spotted):
     def told_parts(self) -> tuple[Part, ...]:
         """The spots, then the date at the head, which is no spot while it is today's."""
         px = self._theme.px
-        box = QRectF(px(_LEFT), px(46), px(_RIGHT - _LEFT), px(60))
+        box = QRectF(px(LEFT), px(46), px(RIGHT - LEFT), px(60))
         head = Part(_day_words(self._day), box, role=Role.Heading)
         return (*super().told_parts(), head)
 
@@ -167,7 +168,7 @@ class Leaf(Spotted):
         draw_date(brush, self._day, self._today.year)
         if self._day != self._today:
             px = brush.px
-            box = QRectF(px(_LEFT), px(46), px(_RIGHT - _LEFT), px(60))
+            box = QRectF(px(LEFT), px(46), px(RIGHT - LEFT), px(60))
             do = partial(self.day_chosen.emit, self._today)
             self._spot(box, do, "Go to today (Ctrl T)", "Go to today, Ctrl T")
 
@@ -194,17 +195,17 @@ class Leaf(Spotted):
     def _draw_places(self, brush: Brush) -> None:
         c, px = brush.c, brush.px
         for at, line in enumerate(self._lines):
-            middle, ink, tone = self._draw_place(brush, at, 172)
+            middle, ink, tone = self._draw_place(brush, at, _LINE)
             role = "total" if line.key == self._here else "row"
-            end = brush.write(role, px(_LEFT), brush.base(role, middle), line.name, ink)
+            end = brush.write(role, px(LEFT), brush.base(role, middle), line.name, ink)
             base = brush.base("row", middle)
             if line.status.count:
                 end = brush.write("aside", end + px(8), base, line.status.text, tone)
             base = brush.base("unit_total", middle)
-            start = brush.write_right("unit_total", px(_RIGHT), base, str(at + 1), c.ink2)
+            start = brush.write_right("unit_total", px(RIGHT), base, str(at + 1), c.ink2)
             brush.leader(end + px(6), start - px(8), base, c.rule2)
         base = px(_FIRST_ROW + _ROW * len(self._lines) + 16)
-        brush.write("aside", px(_LEFT), base, "Ctrl and the number", c.ink3)
+        brush.write("aside", px(LEFT), base, "Ctrl and the number", c.ink3)
 
     def _draw_month(self, brush: Brush) -> None:
         c, px = brush.c, brush.px
@@ -212,10 +213,10 @@ class Leaf(Spotted):
         top = px(_FIRST_ROW + _ROW * len(self._lines) + 32)
         if self.height() < top + px(60 + 24 * len(weeks) + 80):
             return
-        brush.hairline(px(_LEFT), top, px(_RIGHT - _LEFT), c.rule)
+        brush.hairline(px(LEFT), top, px(RIGHT - LEFT), c.rule)
         title = _month_words(self._month, self._today.year)
-        brush.write("group", px(_LEFT), top + px(22), title, c.ink)
-        for at, by, hint in ((126, -1, "Earlier month"), (150, 1, "Later month")):
+        brush.write("group", px(LEFT), top + px(22), title, c.ink)
+        for at, by, hint in ((RIGHT - 29, -1, "Earlier month"), (RIGHT - 5, 1, "Later month")):
             box = QRectF(px(at - 12), top + px(5), px(24), px(24))
             ink = c.act if box == self.over else c.ink3
             base = brush.base("unit", box.center().y())
@@ -229,14 +230,14 @@ class Leaf(Spotted):
                     self._draw_day(brush, self._column(column), top + px(65 + 24 * row), day)
         base = top + px(70 + 24 * len(weeks))
         line_y = base - self._theme.metrics("tick").xHeight() / 2
-        brush.fill(px(_LEFT - 1), line_y, px(9), px(1.5), c.ink3)
-        end = brush.write("unit", px(33), base, "closed", c.ink3)
+        brush.fill(px(LEFT - 1), line_y, px(9), px(1.5), c.ink3)
+        end = brush.write("unit", px(LEFT + 13), base, "closed", c.ink3)
         self._draw_ring(brush, end + px(20), line_y + 1)
         brush.write("unit", end + px(28), base, "left open", c.ink3)
 
     def _column(self, column: int) -> float:
-        """The centre of a weekday's column."""
-        return self._theme.px(20) + column * _DAY * self._theme.scale
+        """The centre of a weekday's column: seven of them are as wide as the lines above."""
+        return self._theme.px((LEFT + RIGHT) / 2) + (column - 3) * _DAY * self._theme.scale
 
     @staticmethod
     def _draw_ring(brush: Brush, x: float, y: float) -> None:
@@ -272,11 +273,11 @@ class Leaf(Spotted):
     def _draw_find(self, brush: Brush) -> None:
         c, px = brush.c, brush.px
         middle = self.height() - px(26)
-        box = QRectF(px(12), middle - px(14), px(160), px(28))
+        box = QRectF(px(LEFT - 8), middle - px(14), px(RIGHT - LEFT + 16), px(28))
         ink = c.act if box == self.over else c.ink2
-        brush.mark("find", px(28), middle, ink, 14)
-        brush.write("unit", px(42), brush.base("unit", middle), "Find anything", ink)
-        brush.keycap("Ctrl K", px(_RIGHT) - keycap_width(self._theme, "Ctrl K"), middle)
+        brush.mark("find", px(LEFT + 8), middle, ink, 14)
+        brush.write("unit", px(LEFT + 22), brush.base("unit", middle), "Find anything", ink)
+        brush.keycap("Ctrl K", px(RIGHT) - keycap_width(self._theme, "Ctrl K"), middle)
         self._spot(box, self.find_asked.emit, name="Find anything, Ctrl K")
 
     def _draw_folded(self, brush: Brush) -> None:
@@ -298,11 +299,11 @@ class Leaf(Spotted):
 def draw_date(brush: Brush, day: date, this_year: int) -> None:
     """The name of the book and a large date over a line, at the head of the left leaf."""
     c, px = brush.c, brush.px
-    brush.write("name", px(_LEFT), px(35), "Bayledger", c.ink)
-    end = brush.write("day", px(_LEFT), px(93), str(day.day), c.ink)
+    brush.write("name", px(LEFT), px(35), "Bayledger", c.ink)
+    end = brush.write("day", px(LEFT), px(93), str(day.day), c.ink)
     brush.write("weekday", end + px(7), px(75), f"{day:%A}", c.ink)
     brush.write("month", end + px(7), px(93), _month_words(day, this_year), c.ink2)
-    brush.hairline(px(_LEFT), px(112), px(_RIGHT - _LEFT), c.rule2)
+    brush.hairline(px(LEFT), px(112), px(RIGHT - LEFT), c.rule2)
 
 
 def _day_words(day: date) -> str:

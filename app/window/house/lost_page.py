@@ -13,7 +13,7 @@ from app.window.house.place import Place
 from app.window.paper.action import ActionRow
 from app.window.paper.fields import Form, LineField
 from app.window.paper.leafbody import LeafBody
-from app.window.paper.notes import Alert, Note, Voice
+from app.window.paper.notes import Alert, Block, Note, Voice
 from app.window.paper.runs import Run
 from app.window.paper.strip import Strip, StripEntry
 
@@ -25,8 +25,8 @@ _ENTRIES = (
                "as it stands there"),
 )  # fmt: skip
 _WORDS = {
-    "save": "All that you see is still held by this window, with everything typed so far. It is "
-    "gone when the window is closed, unless it is saved.",
+    "save": "All that was in the book is still held by this window. It is gone when the window is "
+    "closed, unless it is saved. Words typed after the book went stand beside, to be typed again.",
     "go": "The file at the book’s old place is opened as it is, and what is open here is let go. "
     "Save it first where you are not sure.",
 }
@@ -45,6 +45,7 @@ class LostPage(Place):
         self.strip = Strip(office.theme, self._body_for)
         self.strip.set_entries(_ENTRIES)
         self.strip.opened.connect(lambda _key: self._explain())
+        office.spoke.connect(self._explain)
         self.set_head("The book is not where it was", "nothing is saved until this is settled")
         self.set_body(self.strip, bleeds=True)
         self.strip.open("save", still=True)
@@ -86,9 +87,11 @@ class LostPage(Place):
 
     def _explain(self) -> None:
         why = self.office.lost or "The book is where it was."
-        self.margin.say(
-            Note("Your book", (Alert("Not saved any more", "wrong"), Voice(why)), _KEYS)
-        )
+        blocks: list[Block] = [Alert("Not saved any more", "wrong"), Voice(why)]
+        if self.office.left_out:
+            blocks.append(Alert("Not in the book, type it again:"))
+            blocks += [Voice(f"“{words}”") for words in self.office.left_out]
+        self.margin.say(Note("Your book", tuple(blocks), _KEYS))
 
     def primary(self) -> None:
         """Save what is open into another file and go on in it, or open what lies there now."""

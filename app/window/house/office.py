@@ -18,7 +18,7 @@ from typing import Any, TypeVar
 from PySide6.QtCore import QObject, Signal
 
 from app.actions.desk import undoing
-from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.desk import Changed, Desk, changed_of
 from app.actions.desk.meant_days import ask_before_changes, question
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.wording import capital, words_of
@@ -55,10 +55,12 @@ class Office(QObject):
         self.runner = runner
         self._day = desk.today
         self.saved = ""  # what was saved last, in words
+        self.undoes = True  # whether what was saved last is what undo takes back
         self.trouble = ""  # a sentence for something that a person can mend
         self.question = ""  # asked beside what was typed; it is kept unless changed
         self.progress = ""  # what is done in the background and how far, until it has ended
         self.lost = ""  # why the book's path does not lead to what is open any more
+        self.left_out: list[str] = []  # words that were typed after that, and are in no file
         self.looked_at: Any = None  # a preview of files that are not brought in yet
         self.redoable = False
         self._day_then: date | None = None  # while something is done that had to wait
@@ -161,7 +163,7 @@ class Office(QObject):
             log.exception("an action failed")
             self.say_trouble(BUG_SENTENCE)
             return None
-        changed = _changed_of(result)
+        changed = changed_of(result)
         if changed is not None:
             self.note(changed)
         return result
@@ -176,10 +178,14 @@ class Office(QObject):
         """
         self._unwritten.clear()
         try:
-            return _changed_of(do())
+            return changed_of(do())
         except BeingWritten:
             self.put_off(do, typed, refused)
             return None
+        except Mendable:
+            if typed and self.desk.book.lost() and typed not in self.left_out:
+                self.left_out.append(typed)
+            raise
 
     def typed(self, do: Callable[[], Any], text: str) -> Outcome:
         """Write what was typed into a cell: at once, or when its turn comes."""
@@ -224,7 +230,7 @@ class Office(QObject):
                 self._unwritten.append(f"“{typed}” is not written: {why}" if typed else why)
                 if refused is not None:
                     refused()
-            changed = _changed_of(result)
+            changed = changed_of(result)
             if changed is not None:
                 self.note(changed)
             self.say_trouble(" ".join(self._unwritten))
@@ -322,17 +328,18 @@ class Office(QObject):
         """Take in what an action changed: refresh, and say it in the foot."""
         self.trouble = " ".join(self._unwritten)
         self.question = changed.question
-        self.redoable = False
+        self.redoable, self.undoes = False, bool(changed.name)
         if changed.sentence:
             self.saved = changed.sentence
         elif changed.name:
-            self.saved = f"{changed.name} saved at {self.clock_time()}"
+            self.saved = f"{changed.name}, saved at {self.clock_time()}"
         if changed.kinds:
             self.changed.emit(frozenset(changed.kinds))
         self.spoke.emit()
 
     def say(self, sentence: str) -> None:
-        """Say something that went well."""
+        """Say something that went well; what undo takes back stands beside it by name."""
+        self.undoes = False
         self.trouble, self.question, self.saved = " ".join(self._unwritten), "", sentence
         self.spoke.emit()
 
@@ -441,12 +448,3 @@ class Office(QObject):
     def go_back(self) -> None:
         """From a page beside the places to the place that it was opened from."""
         self.back_asked.emit()
-
-
-def _changed_of(result: object) -> Changed | None:
-    if isinstance(result, Changed):
-        return result
-    if isinstance(result, tuple) and result and isinstance(result[0], Changed):
-        return result[0]
-    inner = getattr(result, "changed", None)
-    return inner if isinstance(inner, Changed) else None

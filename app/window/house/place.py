@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QContextMenuEvent, QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
-    QAbstractSpinBox,
     QApplication,
     QCheckBox,
     QComboBox,
@@ -17,6 +16,7 @@ from PySide6.QtWidgets import (
     QTextEdit,
     QWidget,
 )
+from shiboken6 import isValid
 
 from app.calculations.numbers.entries import KEEP
 from app.calculations.numbers.wording import capital
@@ -68,11 +68,13 @@ class Place(Page):
         fact: str | Sequence[Run] = "",
         *,
         italic: bool = False,
+        money: bool = True,
     ) -> None:
-        if self.shows_money:
+        """As on any page; where sums stand on it (`money`), in which currency they are."""
+        if self.shows_money and money:
             if isinstance(fact, str):
                 fact = [Run(fact, "voice" if italic else "row")] if fact else []
-            fact = [*fact, Run(f"in {self.office.desk.settings.currency}", "unit")]
+            fact = [*fact, Run(f"amounts in {self.office.desk.settings.currency}", "unit")]
         super().set_head(title, subtitle, fact, italic=italic)
 
     def refresh(self, kinds: frozenset[str]) -> None:
@@ -177,8 +179,7 @@ class Place(Page):
         finder = Finder(self.theme, look_up, hint)
 
         def drop() -> None:
-            if finder.isVisible():  # the margin may have been lent to another since
-                self.margin.lend(None)
+            self.margin.take_back(finder)
             finder.deleteLater()
 
         def leave() -> None:
@@ -246,11 +247,13 @@ class Place(Page):
     def _back_and_forth(self) -> list[Run]:
         """The way back from what was done last, or forth again."""
         office = self.office
-        undo, redo = office.next_undo(), office.next_redo()
-        if office.redoable and redo:
+        if office.runner.held:
+            return []
+        if office.redoable and office.next_redo():
             return [Run("Redo", "unit", key="Ctrl ⇧ Z", on_click=office.redo)]
-        if undo:
-            word = "Undo" if office.saved else f"Undo {undo[0].lower()}{undo[1:]}"
+        if undo := office.next_undo():
+            own = office.saved and office.undoes
+            word = "Undo" if own else f"Undo “{undo}”"
             return [Run(word, "unit", key="Ctrl Z", on_click=office.undo)]
         return []
 
@@ -271,6 +274,13 @@ class PlaceEntry:
     status: Callable[[Office], Status] | None = None
     status_kinds: frozenset[str] = frozenset()
     under: str = ""
+
+
+def take_along(parts: Collection[QWidget]) -> None:
+    """What of a place was never shown in it goes with it: no parent takes it down."""
+    for part in parts:
+        if isValid(part) and part.parent() is None:
+            part.deleteLater()
 
 
 def _is_typed(event: QKeyEvent) -> bool:
@@ -297,4 +307,4 @@ def _is_stuck(key: int) -> bool:
 def _is_input(widget: QWidget | None) -> bool:
     if isinstance(widget, QLineEdit | QPlainTextEdit | QTextEdit):
         return not widget.isReadOnly()
-    return isinstance(widget, QComboBox | QCheckBox | QAbstractSpinBox)
+    return isinstance(widget, QComboBox | QCheckBox)

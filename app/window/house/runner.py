@@ -259,6 +259,11 @@ class Runner(QObject):
         self.began.emit(task)
         return task
 
+    @property
+    def held(self) -> bool:
+        """Whether the first picture is still to come."""
+        return self._held
+
     def go(self) -> None:
         """Begin with what was held back."""
         if self._held:
@@ -275,6 +280,11 @@ class Runner(QObject):
     def busy(self) -> bool:
         """Whether anything runs or waits."""
         return bool(self._open)
+
+    @property
+    def busy_now(self) -> bool:
+        """Whether anything runs or waits that is not left until later."""
+        return any(not task.later for task in self._open)
 
     @property
     def at_work(self) -> Task | None:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from typing import Protocol, cast
+from typing import TYPE_CHECKING, Protocol, cast
 
-from app.actions import finding
-from app.records.finding.looking_up import HitRow
+from app.window.house.commands import Command
 from app.window.house.place import Place
-from app.window.house.shell import Command, Shell
+from app.window.house.shell import Shell
 from app.window.paper.finder import FoundLine
+
+if TYPE_CHECKING:
+    from app.records.finding.looking_up import HitRow
 
 KEYS = (
     ("F5", "the same as another: put together"),
@@ -86,10 +88,12 @@ def pick_another(
 ) -> None:
     """Let the person find another entry of this kind; `do` is given its number."""
 
+    from app.actions.finding import find  # not before the first picture
+
     def look_up(text: str) -> list[FoundLine]:
         return [
             FoundLine(words, hit.text, detail_of(hit), partial(do, hit.id))
-            for hit in finding.find(place.office.desk, text, (kind,))
+            for hit in find(place.office.desk, text, (kind,))
             if hit.id != own and (archived or not hit.archived)
         ]
 

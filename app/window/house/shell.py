@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
 
@@ -18,29 +17,22 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QApplication, QStackedWidget, QWidget
 
+from app.window.house.commands import Command, command_lines, place_lines
 from app.window.house.cover import Cover
 from app.window.house.habits import Habits
 from app.window.house.leaf import FOLDS_BELOW, Leaf, LeafLine
 from app.window.house.office import Office
-from app.window.house.place import Place, PlaceEntry, Status
+from app.window.house.place import Place, PlaceEntry, Status, take_along
 from app.window.house.runner import Task
 from app.window.house.windowkeys import WINDOW_KEYS
-from app.window.house.windowsize import first_size, hold_least
+from app.window.house.windowsize import hold_least, keep_size, restore_size
 from app.window.paper.entrytable import finish_writing
 from app.window.paper.fields import leave_form
 from app.window.paper.finder import Finder, FoundLine, forgiving
+from app.window.paper.theme import LOOKS
 
 LOOK_EVERY = 3000  # ms between two looks whether the book is still where it was
 MonthMarks = Callable[[date], tuple[Collection[date], Collection[date]]]
-
-
-@dataclass(frozen=True)
-class Command:
-    """Something to do that is reached through Find anything, such as bringing in spreadsheets."""
-
-    text: str
-    detail: str
-    do: Callable[[], object]
 
 
 def _status_of(status: Callable[[Office], Status], office: Office, _task: Task) -> Status:
@@ -50,10 +42,9 @@ def _status_of(status: Callable[[Office], Status], office: Office, _task: Task) 
 class Shell(QWidget):
     """One window over one open book.
 
-    `find(text)` answers Find anything, and `find_beside(text)` with what comes after all else;
-    `month_marks(first of a month)` gives that month's closed days and those left open; `commands`
-    are found by their words. `asides` are pages that do not stand in the contents, such as the
-    settings.
+    `find(text, places and commands)` answers Find anything; `month_marks(first of a month)` gives
+    that month's closed days and those left open. `asides` are pages that do not stand in the
+    contents, such as the settings.
     """
 
     place_opened = Signal(str)
@@ -66,8 +57,7 @@ class Shell(QWidget):
         office: Office,
         entries: Sequence[PlaceEntry],
         *,
-        find: Callable[[str], Sequence[FoundLine]] | None = None,
-        find_beside: Callable[[str], Sequence[FoundLine]] | None = None,
+        find: Callable[[str, Sequence[FoundLine]], list[FoundLine]] | None = None,
         month_marks: MonthMarks | None = None,
         commands: Sequence[Command] = (),
         asides: Sequence[PlaceEntry] = (),
@@ -78,7 +68,7 @@ class Shell(QWidget):
         self.theme = office.theme
         self._entries = tuple(entries)
         self._asides = tuple(asides)
-        self._find, self._find_beside = find, find_beside
+        self._find = find
         self._month_marks = month_marks
         self.commands: tuple[Command, ...] = tuple(commands)
         self._settings = settings
@@ -107,7 +97,7 @@ class Shell(QWidget):
         self._looking = QTimer(self)
         self._looking.timeout.connect(office.look_at_book)
         self._looking.start(LOOK_EVERY)
-        self._restore_geometry()
+        restore_size(self, self.theme, settings)
 
     # building ------------------------------------------------------------------------------
     def _build(self) -> None:
@@ -118,7 +108,7 @@ class Shell(QWidget):
         self.leaf.set_day(self.office.day, self.office.desk.today)
         self.leaf.place_chosen.connect(self.open)
         self.leaf.day_chosen.connect(self.go_to_day)
-        self.leaf.month_shown.connect(lambda _first: self._mark_month())
+        self.leaf.month_shown.connect(lambda _first: self.mark_month())
         self.leaf.find_asked.connect(self.find_anything)
         self.stack = QStackedWidget(self)
         self.finder = Finder(self.theme, self._look_up)
@@ -142,7 +132,7 @@ class Shell(QWidget):
         self._build()
         if here:
             self.open(here)
-        self._mark_month()
+        self.mark_month()
         self.ask_statuses()
 
     def _keys(self) -> None:
@@ -154,8 +144,8 @@ class Shell(QWidget):
         self.add_key("Ctrl+Z", self._undo)
         self.add_key("Ctrl+Shift+Z", self._redo)
         self.add_key("Ctrl+Y", self._redo)
-        self.add_key("Ctrl+Return", self.primary)
-        self.add_key("Ctrl+Enter", self.primary)
+        for keys in ("Ctrl+Return", "Ctrl+Enter"):  # held down they must not do one after another
+            self.add_key(keys, self.primary).setAutoRepeat(False)
         self.add_key("Ctrl++", lambda: self._scale(1))
         self.add_key("Ctrl+=", lambda: self._scale(1))
         self.add_key("Ctrl+-", lambda: self._scale(-1))
@@ -168,9 +158,11 @@ class Shell(QWidget):
         self.add_key("Ctrl+Left", lambda: self._step_day(-1))
         self.add_key("Ctrl+Right", lambda: self._step_day(1))
 
-    def add_key(self, keys: str, do: Callable[[], object]) -> None:
+    def add_key(self, keys: str, do: Callable[[], object]) -> QShortcut:
         """A key of the whole window."""
-        QShortcut(QKeySequence(keys), self).activated.connect(do)
+        shortcut = QShortcut(QKeySequence(keys), self)
+        shortcut.activated.connect(do)
+        return shortcut
 
     # places --------------------------------------------------------------------------------
     @property
@@ -197,7 +189,13 @@ class Shell(QWidget):
         """A place, built now if it was not yet."""
         if key not in self._places:
             entry = next(e for e in (*self._entries, *self._asides) if e.key == key)
+            before = set(QApplication.topLevelWidgets())
             made = entry.build(self.office)
+            made.destroyed.connect(
+                partial(take_along, set(QApplication.topLevelWidgets()) - before - {made})
+            )
+            if entry in self._entries and not made.title:
+                made.set_head(entry.name)  # until it is read
             made.escaped.connect(self.habits.escaped)
             self._places[key] = made
             self.stack.addWidget(made)
@@ -269,7 +267,7 @@ class Shell(QWidget):
                 else:
                     place.stale = True
         if kinds & {"days", "hours", "uses", "jobs"}:
-            self._mark_month()
+            self.mark_month()
         wanted = [entry for entry in self._entries if entry.status_kinds & kinds]
         if wanted:
             QTimer.singleShot(0, self, lambda: self.ask_statuses(wanted))
@@ -340,7 +338,8 @@ class Shell(QWidget):
                 else:
                     place.stale = True
 
-    def _mark_month(self) -> None:
+    def mark_month(self) -> None:
+        """Ask anew which days of the month in the contents are closed, and which left open."""
         if self._month_marks is not None:
             marks = self._month_marks
             found = self.office.read(lambda: marks(self.leaf.month))
@@ -357,20 +356,10 @@ class Shell(QWidget):
         self.finder.begin()
 
     def _look_up(self, text: str) -> list[FoundLine]:
-        found, beside = self._asked(self._find, text), self._asked(self._find_beside, text)
-        own = [
-            FoundLine("Places", entry.name, "", partial(self.open, entry.key), f"Ctrl {number}")
-            for number, entry in enumerate(self._entries, 1)
-        ]
-        own += [FoundLine("To do", one.text, one.detail, one.do) for one in self.commands]
-        every = [*found, *forgiving(text, own), *beside]
-        exact = [line for line in every if not line.near]
-        return [*exact, *(line for line in (found if exact else every) if line.near)]
-
-    def _asked(
-        self, find: Callable[[str], Sequence[FoundLine]] | None, text: str
-    ) -> Sequence[FoundLine]:
-        return (self.office.read(lambda: find(text)) or ()) if find and text else ()
+        find = self._find
+        own = [*place_lines(self._entries, self.open), *command_lines(self.commands)]
+        found = self.office.read(lambda: find(text, own)) if find and text else None
+        return forgiving(text, own) if found is None else found
 
     def _leave_finder(self) -> None:
         if self.finder.isVisible() or self.finder.parent() is not None:
@@ -416,8 +405,7 @@ class Shell(QWidget):
             self.office.say_trouble("There is no passphrase yet; set one in the Settings.")
 
     def _next_look(self) -> None:
-        order = ("system", "light", "dark")
-        look = order[(order.index(self.theme.look) + 1) % 3]
+        look = LOOKS[(LOOKS.index(self.theme.look) + 1) % len(LOOKS)]
         self.theme.set_look(look)
         self.office.say({"system": "As the system is", "light": "Light", "dark": "Dark"}[look])
 
@@ -441,13 +429,6 @@ class Shell(QWidget):
         self.stack.setGeometry(wide, 0, max(0, self.width() - wide), self.height())
         self.cover.lay()
 
-    def _restore_geometry(self) -> None:
-        self.resize(first_size(self, self.theme))
-        if self._settings is not None:
-            kept = self._settings.value("window/geometry")
-            if kept is not None:
-                self.restoreGeometry(kept)
-
     def closeEvent(self, event: QCloseEvent) -> None:
         if not (finish_writing() and leave_form()) and not self._leave_anyway:
             # The first try keeps the window: what was typed is not saved. The second leaves.
@@ -463,8 +444,7 @@ class Shell(QWidget):
             self.office.say(f"{'Closing' if self._leaving < 2 else 'Stopping'} after {task.name}")
             event.ignore()
             return
-        if self._settings is not None:
-            self._settings.setValue("window/geometry", self.saveGeometry())
+        keep_size(self, self._settings)
         self.habits.keep()
         self.cover.stop()
         self.office.runner.close()

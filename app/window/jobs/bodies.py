@@ -121,6 +121,15 @@ class CardBody(PartsBody):
         return self.strip.card
 
 
+def begins_later(desk: Desk, card: JobCard) -> str:
+    """Why a job is not finished by one key: it is booked for a day that has not come."""
+    first = card.job.first_day
+    begun = card.job.state != "booked" or card.worked_minutes
+    if begun or first is None or first <= desk.today:
+        return ""
+    return f"It is booked for {near(first, desk.today)}."
+
+
 class StepsBody(CardBody):
     """The plan, step by step."""
 
@@ -163,6 +172,7 @@ class StepsBody(CardBody):
         reason = "" if left else "Nothing is left to do." if card.steps else "No step stands here."
         if card.job.state == "cancelled":
             reason = "The job was called off. F6 books it again."
+        reason = reason or begins_later(self.office.desk, card)
         self.row.set_ready(reason)
 
     def _step(self) -> StepRow | None:

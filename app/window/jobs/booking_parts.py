@@ -5,13 +5,23 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date, datetime
 
+from app.actions.desk.desk import Desk
 from app.actions.desk.typed_days import read_promise, read_typed_day
+from app.actions.people import customers
+from app.actions.people.as_typed import (
+    person_fields,
+    reached_words,
+    read_person,
+    who_it_may_be,
+)
+from app.calculations.numbers.dates import near
 from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.jobs.owed_bodies import CONDITIONS
-from app.window.paper.cells import Column, EmptyText
+from app.window.paper.cells import Cell, Column, EmptyText, TableRow, quiet, row_of
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.fields import Choice, Form, LineField, Tick
+from app.window.paper.notes import Block, Rule, known
 from app.window.paper.theme import Theme
 
 
@@ -27,12 +37,40 @@ def who_table(theme: Theme, add: Callable[[], object]) -> EntryTable:
         ),
         empty=EmptyText(
             "Nobody of that name yet",
-            "Add the customer under the words you typed; telephone and the rest can follow.",
+            "Add the customer under the words you typed. A telephone or mail beside the name is "
+            "read too; the rest can follow.",
             "Ins",
             "Add the customer",
             add,
         ),
     )
+
+
+def who_rows(desk: Desk, text: str) -> list[TableRow]:
+    """The customers that words find; where a number finds nobody yet, who has the name."""
+    rows = customers.list_customers(desk, text, 100)[0]
+    person = read_person(desk, text)
+    if not rows and person.reachable:
+        rows = who_it_may_be(desk, person)
+    return [
+        row_of(
+            row.id,
+            Cell(row.name, bold=True, detail="archived" if row.archived_on else "", tip=row.name),
+            quiet(cars := ", ".join(row.vehicles), tip=cars),
+            quiet(row.city),
+            quiet(near(row.last_visit, desk.today) if row.last_visit else ""),
+        )
+        for row in rows
+    ]
+
+
+def caller_blocks(desk: Desk, text: str) -> list[Block]:
+    """How a name with a number or an address beside it is read."""
+    person = read_person(desk, text)
+    if not person.reachable:
+        return []
+    name = str(person_fields(person)["name"])
+    return [known(("Name", name), ("Reached by", reached_words(desk, person))), Rule()]
 
 
 def cars_table(theme: Theme) -> EntryTable:
@@ -55,7 +93,7 @@ def sold_table(theme: Theme, to_services: Callable[[], object]) -> EntryTable:
             Column("service", "Service", width=0, least=200),
             Column("minutes", "Takes", subhead="this vehicle", width=110, least=80, right=True),
             Column("price", "Price", subhead="before tax", width=110, least=80, right=True),
-            Column("sold", "Coats", width=90, least=70, right=True),
+            Column("sold", "Times", subhead="or coats", width=90, least=70, right=True),
         ),
         empty=EmptyText(
             "No service is on your list yet",

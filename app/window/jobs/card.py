@@ -35,6 +35,8 @@ class CardStrip(Strip):
     moved = Signal()  # another row has the focus
     pick_asked = Signal(str, object)  # a hint, and what finds the lines to choose from
     sell_asked = Signal()
+    book_asked = Signal()  # the enquiry becomes a booking
+    end_asked = Signal()  # it is called off, or came to nothing
 
     def __init__(self, office: Office) -> None:
         super().__init__(office.theme, self._make)

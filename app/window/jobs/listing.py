@@ -1,4 +1,4 @@
-"""The list of jobs as five entries: in work, booked, done, owed, all; narrowed by typing."""
+"""The list of jobs as six entries: in work, booked, enquiries, done, owed, all."""
 
 from __future__ import annotations
 
@@ -6,40 +6,36 @@ from collections.abc import Hashable
 from functools import partial
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QWidget
 
+from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk
 from app.actions.jobs import jobs
 from app.actions.jobs.jobs import JobList, ShownJob
+from app.calculations.numbers.money import minor_digits
 from app.window.house.acting import in_background
 from app.window.house.office import Office
 from app.window.house.runner import Task
+from app.window.jobs.fortnight import FortnightStrip
+from app.window.jobs.job_rows import columns_of, rows_of
+from app.window.jobs.owed_drawing import OwedBar, OwedDrawing
 from app.window.paper.action import ActionRow
-from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow, quiet, row_of
+from app.window.paper.cells import EmptyText
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.narrowing import Narrowing
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 from app.window.paper.strip import Strip, StripEntry
 
-
-def _columns(which: str) -> tuple[Column, ...]:
-    return (
-        Column("number", "Job", width=62, least=62, pad=10),
-        Column("customer", "Customer", width=146, least=110),
-        Column("vehicle", "Vehicle", width=116, least=80, dense=True),
-        Column("services", "Services", width=0, least=100, dense=True),
-        Column("when", "When", width=108, least=84, dense=True),
-        Column("hours", "Hours", width=164, least=96, right=True, dense=True),
-        Column("money", "Owed" if which == "owed" else "Total", width=80, least=66, right=True),
-    )
-
-
+_ACTIONS = {"enquiries": ("Book it", "Ctrl ↵"), "owed": ("Take payment", "Ctrl ↵")}
 SCREENFUL = 40
-AT_ONCE = ("work", "booked")  # short in any shop; the others grow with the years
+_LEAST_AHEAD = 320  # height of a page that has room for the fortnight
+AT_ONCE = ("work", "booked", "owed")  # short in any shop; the others grow with the years
 _SUBTITLES = {
     "work": "Begun, or booked for a day that has come.",
     "booked": "Next first; those without a day last.",
+    "enquiries": "Who asked and is not booked, the longest waiting first.",
     "done": "Newest first.",
     "owed": "Done and not wholly paid, oldest first.",
     "all": "By number, newest first.",
@@ -49,6 +45,8 @@ _EMPTY = {
              "look at what is booked."),
     "booked": ("Nothing is booked", "Book a job with a customer or a vehicle; day, services and "
                "promise can follow when you know them."),
+    "enquiries": ("Nobody waits for an answer", "Who asks for work stands here until it is booked, "
+                  "or came to nothing. A name is enough; what for and when can follow."),
     "done": ("No job is done yet", "A job moves here when the day is closed on which it was "
              "finished."),
     "owed": ("Nobody owes anything", "Jobs that are done and not wholly paid stand here until "
@@ -63,15 +61,70 @@ class JobsPart(PartsBody):
     def __init__(self, listing: JobsListing, which: str) -> None:
         theme = listing.office.theme
         self.which = which
-        self.table = EntryTable(theme, _columns(which))
+        self._wide, self._narrow = theme.px(600), False
+        self._found: tuple[Office, JobList] | None = None  # what is shown
+        self._least_rows = theme.px(150)  # rows that a drawing must leave in sight
+        self.table = EntryTable(theme, columns_of(which))
         self.table.name = f"jobs {which}"
         self.table.more_asked.connect(listing.read_on)
         hint = "name, vehicle, plate, service or job number"
         self.filter = Narrowing(theme, hint, "Narrow the list", self.table, listing.read)
         self.filter.follow()
-        self.row = ActionRow(theme, "Book a job", "Ins")
-        self.row.button.clicked.connect(listing.add_asked.emit)
-        super().__init__(theme, self.filter, self.table, self.row, focus=lambda: self.table)
+        self.row = ActionRow(theme, *_ACTIONS.get(which, ("Book a job", "Ins")))
+        self.row.button.clicked.connect(lambda: listing.acted.emit(which))
+        self.drawing = OwedDrawing(theme) if which == "owed" else None
+        if which == "enquiries":
+            second = self.row.set_second("Came to nothing", "F6")
+            second.clicked.connect(listing.ended.emit)
+        self.ahead: FortnightStrip | None = None
+        self._least_ahead = theme.px(_LEAST_AHEAD)
+        if which == "booked":
+            self.ahead = FortnightStrip(listing.office, listing.go_or_open, listing.add_asked.emit)
+        parts = (self.filter, self.ahead, self.drawing, self.table, self.row)
+        shown = [part for part in parts if part is not None]
+        super().__init__(theme, *shown, focus=lambda: self.table)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Columns and the drawing give way where there is no room."""
+        if self._narrow != (self.width() < self._wide) and self._found is not None:
+            self.show_jobs(*self._found)
+        self._show_drawing()
+        super().resizeEvent(event)
+
+    def show_jobs(self, office: Office, found: JobList) -> None:
+        """Show the rows, and what is owed by age."""
+        self._found, self._narrow = (office, found), self.width() < self._wide
+        self.table.show_rows(
+            rows_of(office, found, narrow=self._narrow),
+            columns_of(self.which, narrow=self._narrow),
+        )
+        self._draw_owed(office, found)
+
+    def natural_height(self, width: int) -> int:
+        """With the drawing, also while it has no room."""
+        need = super().natural_height(width)
+        if self.drawing is not None and self.drawing.isHidden() and self.table.rows:
+            need += self.drawing.height() + self._gap
+        return need
+
+    def _show_drawing(self) -> None:
+        if self.ahead is not None:
+            self.ahead.setVisible(self.height() >= self._least_ahead)
+        if self.drawing is not None:
+            table = min(self.table.natural_height(self.width()), self._least_rows)
+            beside = self.filter.sizeHint().height() + self.row.height() + table
+            room = self.height() >= self.drawing.height() + beside
+            self.drawing.setVisible(room and bool(self.table.rows))
+
+    def _draw_owed(self, office: Office, found: JobList) -> None:
+        if self.drawing is None:
+            return
+        desk = office.desk
+        bars = [OwedBar(line.days, line.due, line.customer) for line in found.rows]
+        bands = [(band, money(desk, band.amount)) for band in found.bands]
+        self.drawing.show_owed(bands, bars, 10 ** minor_digits(desk.settings.currency))
+        self._show_drawing()
+        self.lay()
 
 
 class JobsListing(Strip):
@@ -80,6 +133,8 @@ class JobsListing(Strip):
     job_opened = Signal(int)
     row_entered = Signal(object)
     add_asked = Signal()
+    acted = Signal(str)  # the button of a part
+    ended = Signal()  # what is chosen is called off, or came to nothing
     shown = Signal(object)  # JobList
 
     def __init__(self, office: Office) -> None:
@@ -87,6 +142,7 @@ class JobsListing(Strip):
         self.office = office
         self.list: JobList | None = None
         self._results: dict[str, str] = {}
+        self._subtitles = dict(_SUBTITLES)
         self._asked: Task | None = None
         self._wanted: Hashable | None = None
         self._told: tuple[str, str] = "", ""  # the part and words that were read last
@@ -96,10 +152,15 @@ class JobsListing(Strip):
 
     def _make(self, which: str) -> QWidget:
         part = JobsPart(self, which)
-        part.table.row_entered.connect(lambda key, _column: self.row_entered.emit(key))
+        part.table.row_entered.connect(lambda key, _column: self._entered(key))
+        part.table.choice_changed.connect(self.say_ready)
         part.table.row_opened.connect(lambda key: self.job_opened.emit(int(key)))
         part.table.add_asked.connect(self.add_asked.emit)
         return part
+
+    def _entered(self, key: Hashable) -> None:
+        self.say_ready()
+        self.row_entered.emit(key)
 
     @property
     def part(self) -> JobsPart:
@@ -113,6 +174,8 @@ class JobsListing(Strip):
         """Read the open part: a screenful at once, the rest of a long one in the background."""
         part, office = self.part, self.office
         which, text = part.which, part.filter.text()
+        if part.ahead is not None:
+            part.ahead.read()
         if self._asked is not None:
             self._asked.stop()
             self._asked = None
@@ -158,14 +221,18 @@ class JobsListing(Strip):
         part, desk = self.part, self.office.desk
         self.list = found
         part.table.teach_when_empty(self._teach(part.which, bool(text.strip())))
-        part.table.show_rows([_row(line, part.which) for line in found.rows])
+        part.show_jobs(self.office, found)
         part.table.expect_more(count and found.whole > self._most)
         if self._wanted is not None and part.table.go(self._wanted):
             self._wanted = None
         runs = [Run(_count(found), "unit_total", "ink", gap=20)] if found.rows else []
         if found.rows:
             runs.append(Run("Open", "unit", key="↵"))
+        if part.which == "enquiries":
+            runs.append(Run("Another", "unit", key="Ins", on_click=self.add_asked.emit))
         part.row.show_hints(runs)
+        self._subtitles[part.which] = found.voice or _SUBTITLES[part.which]
+        self.say_ready()
         if not text.strip() and (count or part.which != "owed"):
             self._results[part.which] = found.sentence
         self._name_entries()
@@ -188,7 +255,7 @@ class JobsListing(Strip):
         words, results = jobs.WHICH_WORDS, self._results
         self.set_entries(
             [
-                StripEntry(one, words[one], _SUBTITLES[one], results.get(one, ""))
+                StripEntry(one, words[one], self._subtitles[one], results.get(one, ""))
                 for one in jobs.WHICH
             ]
         )
@@ -197,12 +264,36 @@ class JobsListing(Strip):
         if narrowed:
             return EmptyText(
                 "No such job here",
-                "No job in this part holds these words. Alt 5 looks through all of them.",
+                "No job in this part holds these words. Alt 6 looks through all of them.",
                 "Esc",
                 "Show all again",
                 self.widen,
             )
-        return EmptyText(*_EMPTY[which], "Ins", "Book a job", self.add_asked.emit)
+        words = "Note an enquiry" if which == "enquiries" else "Book a job"
+        return EmptyText(*_EMPTY[which], "Ins", words, self.add_asked.emit)
+
+    @property
+    def chosen(self) -> tuple[ShownJob, ...]:
+        """The chosen jobs, else that with the focus."""
+        by_key = {line.job_id: line for line in self.list.rows} if self.list else {}
+        return tuple(by_key[key] for key in self.part.table.chosen_keys if key in by_key)
+
+    def say_ready(self) -> None:
+        """What the action of the open part would do with the chosen rows."""
+        part, chosen, desk = self.part, self.chosen, self.office.desk
+        many = f"{len(chosen)} jobs, " if len(chosen) > 1 else ""
+        if part.which == "owed":
+            due = sum(one.due for one in chosen)
+            part.row.show_total(
+                [Run(f"{many}due", "row", gap=6), Run(money(desk, due), "total", "ink")]
+                if due
+                else []
+            )
+            part.row.set_ready("" if chosen else "Nobody owes anything.")
+        elif part.which == "enquiries":
+            waits = any(one.state == "enquiry" for one in chosen)
+            part.row.show_second(waits)
+            part.row.set_ready("" if chosen else "No enquiry is here to be booked.")
 
     # keys ----------------------------------------------------------------------------------
     def widen(self) -> bool:
@@ -215,6 +306,13 @@ class JobsListing(Strip):
         part.filter.at_once()
         part.table.setFocus()
         return True
+
+    def go_or_open(self, job: int) -> None:
+        """Give a job's line the focus; one that stands in another part is opened."""
+        if self.part.table.go(job):
+            self.part.table.setFocus()
+        else:
+            self.job_opened.emit(job)
 
     def go(self, key: Hashable) -> None:
         """Give a job's line the focus."""
@@ -238,25 +336,3 @@ def _count(found: JobList) -> str:
     if len(found.rows) < found.whole:
         return f"{len(found.rows):,} of {found.whole:,} shown"
     return found.sentence
-
-
-def _row(line: ShownJob, which: str) -> TableRow:
-    when = quiet(line.when_text, order=line.day)
-    if line.alert:
-        when = Cell(
-            line.when_text, State.LOOK, mark="look", tip="Its last day has gone by", order=line.day
-        )
-    money = Cell(line.worth_text)
-    if which in ("owed", "done", "all") and line.due_text:
-        money = Cell(line.due_text, State.LOOK, tip=f"{line.due_text} of {line.worth_text} owed")
-    detail = line.state if which == "all" or line.state == "enquiry" else ""
-    return row_of(
-        line.job_id,
-        line.number,
-        Cell(line.customer or "no customer yet", bold=True, detail=detail, tip=line.customer),
-        quiet(line.vehicle, tip=line.vehicle),
-        quiet(line.services, tip=line.services),
-        when,
-        quiet(line.hours_text),
-        money,
-    )

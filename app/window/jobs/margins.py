@@ -10,6 +10,7 @@ from app.actions.jobs.estimates import Estimate
 from app.actions.jobs.job_card import JobCard
 from app.actions.jobs.jobs import ShownJob
 from app.actions.jobs.services import effect_text
+from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.durations import shown_duration
 from app.window.house.office import Office
 from app.window.paper.notes import Alert, Block, Facts, Keys, Note, NoteHeading, Rule, Voice, known
@@ -24,6 +25,15 @@ _STATES = {
 }
 
 
+def _state_words(card: JobCard) -> str:
+    """How a job stands that is neither booked nor done, and why."""
+    because = card.job.ended_because
+    if card.job.came_to_nothing:
+        return f"An enquiry that came to nothing: {because or 'no reason was noted'}."
+    words = _STATES[card.job.state]
+    return f"{words} Because: {because}." if because else words
+
+
 def line_note(line: ShownJob, keys: Keys) -> Note:
     """What the list itself says of a job, until the rest is read."""
     facts = known(
@@ -36,23 +46,29 @@ def line_note(line: ShownJob, keys: Keys) -> Note:
     return Note(title, (facts,), keys)
 
 
-def list_note(card: JobCard, keys: Keys) -> Note:
-    """A job of the list in short."""
+def list_note(card: JobCard, keys: Keys, phone: str = "") -> Note:
+    """A job of the list in short; `phone` of whoever asked."""
     blocks: list[Block] = []
     if _STATES[card.job.state]:
-        blocks.append(Voice(_STATES[card.job.state]))
+        blocks.append(Voice(_state_words(card)))
     if card.job.notes:
         blocks.append(Voice(card.job.notes[:280]))
-    results = {key: card.stations[key][0] for key in ("steps", "hours", "money")}
-    blocks.append(
-        known(
-            ("When", card.when_text),
-            ("Promised", card.promised_short if card.promised_text else ""),
-            ("Steps", results["steps"]),
-            ("Hours", results["hours"]),
-            ("Money", results["money"]),
+    if card.job.state == "enquiry" or card.job.came_to_nothing:
+        asked = card.job.asked_on
+        wanted = ("Wanted", card.job.wanted or card.when_text)
+        said = ("Asked", weekday_day(asked) if asked else "")
+        blocks.append(known(wanted, said, ("Telephone", phone)))
+    else:
+        results = {key: card.stations[key][0] for key in ("steps", "hours", "money")}
+        blocks.append(
+            known(
+                ("When", card.when_text),
+                ("Promised", card.promised_short if card.promised_text else ""),
+                ("Steps", results["steps"]),
+                ("Hours", results["hours"]),
+                ("Money", results["money"]),
+            )
         )
-    )
     if card.before:
         blocks += [Rule(), NoteHeading("Here before"), *_before(card)]
     title = f"{card.job.number_text} {card.job.customer or card.job.vehicle}".strip()
@@ -74,7 +90,7 @@ def card_note(
     if office.question:
         blocks.append(Alert(office.question))
     if _STATES[card.job.state] and entry in ("steps", "notes"):
-        blocks.append(Voice(_STATES[card.job.state]))
+        blocks.append(Voice(_state_words(card)))
     if entry == "steps":
         title = _steps(office.desk, card, focused, blocks, title)
     elif entry == "supplies":
@@ -84,7 +100,12 @@ def card_note(
     elif entry == "money":
         _money(office.desk, card, blocks)
     else:
-        blocks += _before(card) or [Voice("This vehicle was not here before.")]
+        none = (
+            "This vehicle was not here before."
+            if card.job.vehicle_id is not None
+            else "No vehicle is chosen yet. F5 says which."
+        )
+        blocks += _before(card) or [Voice(none)]
         if card.log:
             blocks += [Rule(), NoteHeading("What was done in the book")]
             blocks += [Voice(f"{when}: {name}") for when, name in card.log[:6]]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
-from dataclasses import dataclass, field
 from functools import partial
 
 from PySide6.QtCore import QTimer, Signal
@@ -14,45 +13,36 @@ from app.actions.desk.desk import Changed
 from app.actions.jobs import booking_jobs, services
 from app.actions.jobs.booking_jobs import NewJob
 from app.actions.jobs.estimates import Estimate, estimate, lines_of
-from app.actions.jobs.jobs import span_text
+from app.actions.jobs.job_card import JobCard
 from app.actions.people import customers, vehicles
-from app.calculations.numbers.dates import near
+from app.actions.people.as_typed import (
+    add_person,
+    add_typed_vehicle,
+)
+from app.calculations.numbers.dates import day_short
 from app.calculations.numbers.durations import shown_duration
 from app.errors import Mendable
+from app.window.house.acting import ask
 from app.window.house.office import Office
-from app.window.jobs.booking_parts import WhenForm, cars_table, sold_table, who_table
-from app.window.jobs.margins import hours_facts, price_facts
+from app.window.jobs.booking_car import CarBody, car_rows, named_vehicle
+from app.window.jobs.booking_draft import Booking, booking_blocks, booking_entries
+from app.window.jobs.booking_parts import (
+    WhenForm,
+    caller_blocks,
+    cars_table,
+    sold_table,
+    who_rows,
+    who_table,
+)
+from app.window.jobs.booking_when import WhenBody
+from app.window.jobs.job_keys import BOOKING_KEYS, SOLD_KEYS, WHEN_KEYS
 from app.window.paper.action import ActionRow
-from app.window.paper.cells import Cell, State, given_entry, new_row, quiet, row_of
+from app.window.paper.cells import Cell, State, given_entry, quiet, row_of
 from app.window.paper.narrowing import Narrowing
-from app.window.paper.notes import Alert, Block, Note, Rule, Voice
+from app.window.paper.notes import Alert, Block, Note
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
-from app.window.paper.strip import Strip, StripEntry
-
-KEYS = (
-    ("↵", "this one, and on"),
-    ("Ctrl ↵", "book it"),
-    ("Ins", "add who is missing"),
-    ("Esc", "leave without booking"),
-)
-_SOLD_KEYS = (("Space", "add or remove it"), *KEYS[1:2], KEYS[3])
-_ENTRIES = {
-    "who": ("Who", "Type a part of the name; Enter takes the line."),
-    "vehicle": ("Which vehicle", "Enter takes the line; a new one needs a few words."),
-    "sold": ("Services", "Space adds or removes one; type the number of coats."),
-    "when": ("When, and what else", "Everything here can wait."),
-}
-_SIZES = {"S": "small", "M": "medium", "L": "large", "XL": "extra large"}
-
-
-@dataclass
-class Booking:
-    """What was chosen so far; nothing of it stands in the book yet."""
-
-    customer: tuple[int, str] | None = None
-    vehicle: tuple[int, str] | None = None
-    sold: dict[int, int] = field(default_factory=dict)  # service -> layers
+from app.window.paper.strip import Strip
 
 
 class NewJobStrip(Strip):
@@ -68,6 +58,9 @@ class NewJobStrip(Strip):
         self.draft = Booking()
         self.guess: Estimate | None = None
         self._rows: dict[str, ActionRow] = {}
+        self.when: WhenBody | None = None
+        self.car: CarBody | None = None
+        self._asked: tuple[object, ...] = ()  # for which days and hours it was asked
         theme = office.theme
         self.who = who_table(theme, self.add_customer)
         self.filter = Narrowing(
@@ -87,6 +80,7 @@ class NewJobStrip(Strip):
         self.sold = sold_table(theme, lambda: office.go("services"))
         self.sold.on_commit = self._write_sold
         self.sold.cell_clicked.connect(lambda key, _column: self._turn_sold(key))
+        self.opened.connect(self._entry_opened)
         self.form = WhenForm(office)
         for one in self.form.days:
             one.editingFinished.connect(self._days_typed)
@@ -98,19 +92,55 @@ class NewJobStrip(Strip):
         theme = self.office.theme
         row = ActionRow(theme, "Book it")
         row.button.clicked.connect(self.book)
+        row.set_ready(self.draft.missing)
         self._rows[key] = row
         if key == "who":
             row.show_hints([Run("Add a customer", "unit", key="Ins", on_click=self.add_customer)])
             return PartsBody(theme, self.filter, self.who, row, focus=lambda: self.filter)
         if key == "when":
-            return PartsBody(theme, self.form, row, focus=self.form.first_field)
-        return PartsBody(theme, self.cars if key == "vehicle" else self.sold, row)
+            self.when = WhenBody(self.office, self.form, row)
+            self.when.changed.connect(self.changed.emit)
+            self.when.expect(self._minutes)
+            return self.when
+        if key == "vehicle":
+            self.car = CarBody(self.office, self.cars, row)
+            self.car.grown.connect(self.relay)
+            self._show_car()
+            return self.car
+        return PartsBody(theme, self.sold, row)
+
+    @property
+    def _minutes(self) -> int:
+        return self.guess.minutes if self.guess is not None else 0
+
+    def _show_car(self) -> None:
+        if self.car is not None:
+            self.car.show_vehicle(self.draft.vehicle[0] if self.draft.vehicle else None)
+
+    def _entry_opened(self, key: str) -> None:
+        if key == "when" and self.when is not None:
+            self.when.read()
+
+    def heard(self, kinds: frozenset[str]) -> None:
+        """The book has changed: what is known of the chosen vehicle, what the days hold."""
+        vehicle = self.draft.vehicle
+        if "vehicles" in kinds and vehicle is not None:
+            page = self.office.read(partial(vehicles.vehicle_page, self.office.desk, vehicle[0]))
+            self.draft.vehicle = (
+                (vehicle[0], named_vehicle(page.fields)) if page is not None else None
+            )
+            self._list_cars()
+            self._estimate()
+        if "jobs" in kinds and self.when is not None:
+            self.when.read()
 
     # beginning -----------------------------------------------------------------------------
     def begin(self, customer: int | None = None, name: str = "") -> None:
         """A fresh booking, for a customer or with the words typed so far."""
-        self.draft = Booking()
+        self.draft, self._asked = Booking(), ()
         self.form.clear()
+        if self.when is not None:
+            self.when.begin()
         self.filter.setText(name)
         self.filter.at_once()
         self._list_cars()
@@ -119,6 +149,39 @@ class NewJobStrip(Strip):
             self._choose_who(customer)
         else:
             self.open("who", still=True)
+
+    def begin_of(self, asked: JobCard) -> None:
+        """Make a booking of an enquiry: what it says is filled in."""
+        job = asked.job
+        self.begin(job.customer_id)
+        self.draft.of_enquiry = asked
+        self.form.title.setText(job.title)
+        self.form.notes.setText(" ".join(job.notes.split()))
+        if job.first_day is not None:
+            self.form.first.setText(f"{day_short(job.first_day)} {job.first_day.year}")
+        if job.vehicle_id is not None:
+            self._choose_vehicle(job.vehicle_id)
+        self._estimate()
+
+    def keep(self) -> object:
+        """All that was said so far, for when the window is built anew."""
+        lines = [line.text() for _label, line in self.form.lines()]
+        ticked = self.form.enquiry.isChecked()
+        return self.draft, lines, self._state(), ticked, self.filter.text(), self.open_key
+
+    def resume(self, kept: object) -> None:
+        """Stand as it was kept."""
+        assert isinstance(kept, tuple)
+        draft, lines, condition, ticked, words, open_key = kept
+        self.begin(name=words)
+        self.draft = draft
+        for (_label, line), text in zip(self.form.lines(), lines, strict=True):
+            line.setText(text)
+        self.form.condition.choose(condition)
+        self.form.enquiry.setChecked(ticked)
+        self._list_cars()
+        self._estimate()
+        self.open(open_key or "who", still=True)
 
     @property
     def begun(self) -> bool:
@@ -132,29 +195,11 @@ class NewJobStrip(Strip):
         return bool(self.draft.sold) or typed
 
     def _list_who(self) -> None:
-        today = self.office.desk.today
-        found = self.office.read(
-            partial(customers.list_customers, self.office.desk, self.filter.text(), 100)
-        )
-        if found is not None:
-            self.who.show_rows(
-                [
-                    row_of(
-                        row.id,
-                        Cell(
-                            row.name,
-                            bold=True,
-                            detail="archived" if row.archived_on else "",
-                            tip=row.name,
-                        ),
-                        quiet(cars := ", ".join(row.vehicles), tip=cars),
-                        quiet(row.city),
-                        quiet(near(row.last_visit, today) if row.last_visit else ""),
-                    )
-                    for row in found[0]
-                ]
-            )
+        rows = self.office.read(partial(who_rows, self.office.desk, self.filter.text()))
+        if rows is not None:
+            self.who.show_rows(rows)
             self.relay()
+            self.changed.emit()
 
     def _list_cars(self) -> None:
         page = None
@@ -163,17 +208,10 @@ class NewJobStrip(Strip):
                 partial(customers.customer_page, self.office.desk, self.draft.customer[0])
             )
         chosen = self.draft.vehicle[0] if self.draft.vehicle else None
-        rows = [
-            row_of(
-                car.vehicle_id,
-                Cell(car.title, bold=True, mark="done" if car.vehicle_id == chosen else ""),
-                car.plate,
-                quiet(_SIZES.get(car.sizes, car.sizes)),
-            )
-            for car in (page.vehicles if page is not None else ())
-            if car.held and not car.archived
-        ]
-        self.cars.show_rows([*rows, new_row("a vehicle not in the book yet", 3)])
+        self.cars.show_rows(car_rows(page, chosen))
+        if chosen is not None and self.cars.writing is None:
+            self.cars.go(chosen)
+        self._show_car()
         self.relay()
 
     def _list_sold(self) -> None:
@@ -228,7 +266,7 @@ class NewJobStrip(Strip):
             return
         page = self.office.read(partial(vehicles.vehicle_page, self.office.desk, key))
         if page is not None:
-            self.draft.vehicle = (key, page.fields["description"])
+            self.draft.vehicle = (key, named_vehicle(page.fields))
             self._list_cars()
             self._estimate()
             self.open("sold")
@@ -240,22 +278,21 @@ class NewJobStrip(Strip):
         if key != "new" or not text:
             return
         who, desk = self.draft.customer[0] if self.draft.customer else None, self.office.desk
-        changed, number = vehicles.add_vehicle(desk, who, since=desk.today, description=text)
+        changed, number = add_typed_vehicle(desk, who, text)
         self.office.note(changed)
         self.draft.vehicle = (number, text)
-        self._list_cars()
+        self.heard(changed.kinds)
         self._estimate()
         QTimer.singleShot(0, self, lambda: self.open("sold"))
 
     def add_customer(self) -> None:
-        """Add whoever was typed."""
+        """Add whoever was typed, with the telephone or mail beside the name."""
         name = " ".join(self.filter.text().split())
         if not name:
             self.office.say_trouble("Type the customer’s name first, then press Ins.")
             self.filter.setFocus()
             return
-        name = name if any(c.isupper() for c in name) else name.title()
-        draft, add = self.draft, partial(customers.add_customer, self.office.desk, name=name)
+        draft, add = self.draft, partial(add_person, self.office.desk, name)
 
         def added(made: tuple[Changed, int]) -> None:
             if self.draft is draft and draft.customer is None:
@@ -265,7 +302,7 @@ class NewJobStrip(Strip):
 
     def _write_sold(self, key: Hashable, _column: str, text: str) -> None:
         plain = text.strip() or "0"
-        if not plain.isdigit() or int(plain) > 9:
+        if not plain.isdecimal() or int(plain) > 9:
             raise Mendable("a whole number from 0 to 9, please")
         if isinstance(key, int):
             self._sell(key, int(plain))
@@ -307,68 +344,34 @@ class NewJobStrip(Strip):
                 partial(estimate, self.office.desk, sold, *self._sizes(), self._state())
             )
         self._list_sold()
-        self._name_entries()
-        self.changed.emit()
+        self._days_typed()
 
     def _days_typed(self) -> None:
+        if self.when is not None:
+            self.when.expect(self._minutes)
         self._name_entries()
         self.changed.emit()
 
     def _name_entries(self) -> None:
-        draft = self.draft
-        sold = ""
-        if self.guess is not None:
-            names = [line.name for line in self.guess.lines]
-            hours = shown_duration(self.guess.minutes)
-            sold = f"{', '.join(names)}: {hours}, {money(self.office.desk, self.guess.price)}"
-        first, last, _ = self.form.read()
-        when = ""
-        if first is not None:
-            minutes = self.guess.minutes if self.guess else 0
-            last = last or booking_jobs.usual_last_day(self.office.desk, first, minutes)
-            when = span_text(first, last, self.office.desk.today)
-        results = {
-            "who": draft.customer[1] if draft.customer else "",
-            "vehicle": draft.vehicle[1] if draft.vehicle else "",
-            "sold": sold,
-            "when": when,
-        }
-        self.set_entries(
-            [
-                StripEntry(
-                    key, *_ENTRIES[key], results[key], "", "done" if results[key] else "to come"
-                )
-                for key in _ENTRIES
-            ]
-        )
-        known = draft.customer or draft.vehicle
+        self.set_entries(booking_entries(self.office.desk, self.draft, self.guess, self.form))
         for row in self._rows.values():
-            row.set_ready("" if known else "First say who it is for. Alt 1 goes there.")
+            row.set_ready(self.draft.missing)
 
     def note(self) -> Note:
         """What the margin says of the booking so far."""
+        title = "The estimate" if self.guess else "A new job"
         blocks: list[Block] = []
-        if self.guess is not None:
-            guess = self.guess
-            blocks += [
-                hours_facts(guess, ("Hours, low", "likely", "not above")),
-                Rule(),
-                price_facts(self.office.desk, guess, ("Price, low", "likely", "not above")),
-                Rule(),
-                Voice(guess.voice),
-            ]
+        if self.open_key == "who" and self.draft.customer is None:
+            blocks += caller_blocks(self.office.desk, self.filter.text())
+        if self.open_key == "when" and self.when is not None and self.when.days()[0] is not None:
+            title, blocks = self.when.note(self.guess)
         else:
-            blocks.append(
-                Voice(
-                    "Only who or which vehicle is needed. Services bring steps, charges, hours and "
-                    "what the shelf will need; they can also be added later."
-                )
-            )
+            blocks += booking_blocks(self.office.desk, self.draft, self.guess)
         wrong = self.form.wrong()
         if wrong is not None:
             blocks = [Alert(wrong.trouble, "wrong"), *blocks]
-        keys = _SOLD_KEYS if self.open_key == "sold" else KEYS
-        return Note("The estimate" if self.guess else "A new job", tuple(blocks), keys)
+        keys = {"sold": SOLD_KEYS, "when": WHEN_KEYS}.get(self.open_key, BOOKING_KEYS)
+        return Note(title, tuple(blocks), keys)
 
     # booking -------------------------------------------------------------------------------
     def book(self) -> None:
@@ -385,6 +388,8 @@ class NewJobStrip(Strip):
             wrong.setFocus()
             self.office.say_trouble(wrong.trouble)
             return
+        if self._ask_first():
+            return
         new = NewJob(
             customer_id=draft.customer[0] if draft.customer else None,
             vehicle_id=draft.vehicle[0] if draft.vehicle else None,
@@ -396,6 +401,7 @@ class NewJobStrip(Strip):
             title=self.form.title.text(),
             notes=self.form.notes.text(),
             enquiry=self.form.enquiry.isChecked(),
+            of_enquiry=draft.of_enquiry.job.job_id if draft.of_enquiry is not None else None,
         )
 
         def booked(made: tuple[Changed, int]) -> None:
@@ -405,3 +411,16 @@ class NewJobStrip(Strip):
         book = partial(booking_jobs.book_job, self.office.desk, new)
         who = draft.customer or draft.vehicle
         self.office.act_then(book, booked, f"job for {who[1] if who else ''}", ("job", id(draft)))
+
+    def _ask_first(self) -> bool:
+        """Ask, once for the same days and hours, where a day would hold more than it has."""
+        when = self.body("when")
+        assert isinstance(when, WhenBody)
+        for_these = (*when.days(), self._minutes)
+        only_asked = self.form.enquiry.isChecked()
+        asked = "" if only_asked or for_these == self._asked else when.question()
+        if asked:
+            self._asked = for_these
+            self.open("when")
+            ask(self.office, f"{asked} Ctrl ↵ books it so.")
+        return bool(asked)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import QTimer
 
 from app.actions.day import jobs_worked
-from app.actions.day.money_taken import METHODS
+from app.actions.day.money_taken import rest_text
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.typed_days import read_promise, read_typed_day
@@ -20,7 +20,8 @@ from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.durations import shown_duration
 from app.window.house.acting import on_book
 from app.window.house.savedform import SavedForm
-from app.window.jobs.bodies import CardBody
+from app.window.jobs.bodies import CardBody, begins_later
+from app.window.jobs.list_actions import WAYS
 from app.window.paper.cells import (
     Cell,
     Column,
@@ -46,8 +47,6 @@ CONDITIONS = [
     ("neglected", "neglected"),
     ("extreme", "extreme"),
 ]
-
-_WAYS = (*((one, one) for one in METHODS), ("", "some other way"))
 
 
 class MoneyBody(CardBody):
@@ -136,6 +135,14 @@ class MoneyBody(CardBody):
     def add(self) -> None:
         self.table.write_in("new", "text")
 
+    def propose(self) -> None:
+        """Fill in what is due as taken today, chosen: Enter takes it, other words replace it."""
+        text = self.office.read(partial(rest_text, self.office.desk, self.job.job.job_id))
+        if text:
+            self.table.write_in("take", "amount")
+            if self.table.writing is not None:
+                self.table.writing.propose(text)
+
     def remove(self) -> None:
         key = self.table.current_key()
         if isinstance(key, tuple) and key[0] == "charge":
@@ -153,7 +160,7 @@ class MoneyBody(CardBody):
             low = text.casefold()
             return [
                 FoundLine(f"{money(desk, due)} came by", words, "", partial(take, method))
-                for method, words in _WAYS
+                for method, words in WAYS
                 if low in words
             ]
 
@@ -170,10 +177,11 @@ class HeadBody(CardBody):
         self.form.line("promised", "Promised for", "Fri 17:00")
         self.form.line("expected", "Hours expected", "6:30")
         self.form.choice("condition", "Condition", CONDITIONS)
-        self.form.line("title", "Title, where no service says it", span=3)
+        self.form.line("title", "Title, where no service says it", span=2)
+        self.form.line("wanted", "Wanted, as they said it")
         self.form.line("notes", "Notes", "keys, marks seen on arrival, what was agreed", span=4)
         super().__init__(strip, "Finished today", self.form)
-        self.row.set_second("Call it off", "F6").clicked.connect(self.call_off)
+        self.row.set_second("Call it off", "F6").clicked.connect(strip.end_asked.emit)
 
     def entered(self) -> None:
         self.form.focus("notes")
@@ -190,13 +198,18 @@ class HeadBody(CardBody):
                 "expected": shown_duration(card.expected_minutes),
                 "condition": card.job.condition,
                 "title": card.job.title,
+                "wanted": card.job.wanted,
                 "notes": card.job.notes.replace("\n", "; "),
             }
         )
         waits = card.job.state in ("enquiry", "cancelled")
         self.row.button.set_label("Book it" if waits else "Finished today")
+        if self.row.second is not None:
+            enquiry = card.job.state == "enquiry"
+            self.row.second.set_label("Came to nothing" if enquiry else "Call it off")
         self.row.show_second(card.job.state not in ("done", "cancelled"))
-        self.row.set_ready("This job is done." if card.job.state == "done" else "")
+        later = begins_later(self.office.desk, card)
+        self.row.set_ready("This job is done." if card.job.state == "done" else later)
 
     def _save(self, key: str, value: Any) -> Callable[[], Changed]:
         return partial(_save, self.office.desk, self.job, key, value)
@@ -208,6 +221,9 @@ class HeadBody(CardBody):
 
     def primary(self) -> None:
         if not self.may_act():
+            return
+        if self.job.job.state == "enquiry" and not self.job.services:
+            self.strip.book_asked.emit()
             return
         if self.job.job.state in ("enquiry", "cancelled"):
             self.call_off()

@@ -2,71 +2,43 @@
 
 from __future__ import annotations
 
-from functools import cached_property, partial
+from functools import cached_property
 
 from PySide6.QtGui import QHideEvent
 
-from app.actions.desk.amounts import money
-from app.actions.jobs import booking_jobs, job_card, services
+from app.actions.desk.telephones import shown_phone
+from app.actions.jobs import job_card
 from app.actions.jobs.job_card import JobCard
 from app.actions.jobs.jobs import JobList
-from app.calculations.numbers.durations import shown_duration
 from app.errors import Mendable
-from app.window.house.acting import on_book
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.house.runner import Task
 from app.window.jobs.card import CardStrip
+from app.window.jobs.enquiry_form import KEYS as ENQUIRY_KEYS
+from app.window.jobs.enquiry_form import EnquiryForm
+from app.window.jobs.job_keys import (
+    BOOKING_KEYS,
+    CARD_KEYS,
+    ENQUIRY_LIST_KEYS,
+    LIST_KEYS,
+    PART_KEYS,
+    WHEN_KEYS,
+)
+from app.window.jobs.list_actions import ListActions
 from app.window.jobs.listing import JobsListing
 from app.window.jobs.margins import card_note, line_note, list_note
-from app.window.jobs.new_job import KEYS as NEW_KEYS
 from app.window.jobs.new_job import NewJobStrip
-from app.window.jobs.owed_bodies import HeadBody
-from app.window.paper.finder import FoundLine
+from app.window.jobs.owed_bodies import HeadBody, MoneyBody
+from app.window.jobs.selling import services_to_sell
+from app.window.jobs.which_vehicle import vehicles_to_choose
 from app.window.paper.notes import Note
 from app.window.paper.pause import Pause
 from app.window.paper.runs import Run
 from app.window.paper.strip import Strip
 
-LIST_KEYS = (
-    ("A–Z", "narrow the list"),
-    ("↵", "open the job"),
-    ("Ins", "book a job"),
-    ("Alt 1–5", "another part"),
-)
-CARD_KEYS = {
-    "steps": (
-        ("Space", "done, or later"),
-        ("0–Z", "not done, because"),
-        ("Ins", "another step"),
-        ("Esc", "back to the list"),
-    ),
-    "supplies": (
-        ("↑ ↓", "next supply"),
-        ("Ctrl ↵", "to the day sheet"),
-        ("F4", "add a service"),
-        ("Esc", "back to the list"),
-    ),
-    "hours": (
-        ("↵", "open that day"),
-        ("Ctrl ↵", "to the day sheet"),
-        ("Alt ↑↓", "next entry"),
-        ("Esc", "back to the list"),
-    ),
-    "money": (
-        ("0–9", "write over it"),
-        ("Ins", "another charge"),
-        ("Ctrl Del", "take a charge out"),
-        ("Esc", "back to the list"),
-    ),
-    "notes": (
-        ("Tab", "next field"),
-        ("F6", "call it off"),
-        ("F9", "open the customer"),
-        ("Esc", "back to the list"),
-    ),
-}
 _ONCE_MORE = "Esc once more leaves the new job without booking it."
+_ENQUIRY_ONCE_MORE = "Esc once more leaves the enquiry without noting it."
 NOTE_PAUSE = 60  # ms without moving before the margin explains a line
 
 
@@ -80,19 +52,27 @@ class JobsPlace(Place):
     )
     keys = (
         ("The list", LIST_KEYS),
+        ("What is in work or booked, also several chosen", PART_KEYS["booked"]),
+        ("Enquiries, also several chosen", PART_KEYS["enquiries"]),
+        ("What is owed, also several chosen", PART_KEYS["owed"]),
         ("A job", tuple(dict.fromkeys(key for keys in CARD_KEYS.values() for key in keys))),
-        ("Booking", NEW_KEYS),
+        ("Booking", tuple(dict.fromkeys((*BOOKING_KEYS, *WHEN_KEYS)))),
+        ("An enquiry", ENQUIRY_KEYS),
     )
 
     def __init__(self, office: Office) -> None:
         super().__init__(office)
         self._open: int | None = None
         self._booking = False
+        self._enquiring = False
         self._asked: Task | None = None
         self._pause = Pause(self, NOTE_PAUSE, self._explain)
         self.listing = JobsListing(office)
         self.listing.job_opened.connect(self.open_item)
-        self.listing.add_asked.connect(self.begin_booking)
+        self.does = ListActions(self)
+        self.listing.add_asked.connect(self._add)
+        self.listing.acted.connect(self.does.act)
+        self.listing.ended.connect(self.does.end)
         self.listing.row_entered.connect(lambda _key: self._pause.start())
         self.listing.shown.connect(self._list_shown)
         self.set_body(self.listing, bleeds=True)
@@ -101,7 +81,9 @@ class JobsPlace(Place):
         self.on_key("Space", self._turn)
         self.on_key("Ctrl+Del", self._remove)
         self.on_key("F4", self.sell)
+        self.on_key("F5", self._move)
         self.on_key("F6", self._call_off)
+        self.on_key("F7", self.begin_enquiry)
         self.on_key("F9", self._customer)
 
     @cached_property
@@ -112,6 +94,8 @@ class JobsPlace(Place):
         card.opened.connect(lambda _key: self._explain())
         card.pick_asked.connect(self.pick)
         card.sell_asked.connect(self.sell)
+        card.end_asked.connect(self._call_off)
+        card.book_asked.connect(self._book_this)
         return card
 
     @cached_property
@@ -123,10 +107,25 @@ class JobsPlace(Place):
         new.booked.connect(self._booked)
         return new
 
+    @cached_property
+    def enquiry(self) -> EnquiryForm:
+        """The form in which an enquiry is noted, made with the first."""
+        form = EnquiryForm(self.office)
+        form.changed.connect(self._explain)
+        form.noted.connect(self._noted)
+        return form
+
+    @property
+    def _lists(self) -> bool:
+        """Whether the list is in view, and neither a card nor a form."""
+        return self._open is None and not self._booking and not self._enquiring
+
     # what is shown -------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:
         """Read again what is shown."""
         if self._booking:
+            self.new.heard(kinds)
+        if self._booking or self._enquiring:
             return  # what was chosen stands in the form, not in the book
         if self._open is not None:
             self._read_card()
@@ -134,8 +133,9 @@ class JobsPlace(Place):
             self.listing.read()
 
     def _list_shown(self, found: JobList) -> None:
-        if self._open is None and not self._booking:
-            self.set_head("Jobs", "by what remains of them", [Run(found.sentence)])
+        if self._lists:
+            money = found.which != "enquiries"
+            self.set_head("Jobs", "by what remains of them", [Run(found.sentence)], money=money)
             self.say_remaining("")
             self._explain()
 
@@ -164,39 +164,114 @@ class JobsPlace(Place):
             enter = getattr(strip.made(strip.open_key), "entered", None)
             if enter is not None:
                 enter()
+        elif self._enquiring:
+            self.enquiry.entered()
 
     # moving --------------------------------------------------------------------------------
     def open_item(self, item: object) -> None:
-        """Open a job's card by id; `("new", customer)` begins a booking for a customer."""
-        if isinstance(item, tuple) and item and item[0] == "new":
-            self.begin_booking(item[1])
-            return
+        """Open a job's card by id; `("new", customer)` begins a booking for a customer,
+        `("enquiry",)` an enquiry, `("part", which)` opens a part of the list."""
+        if isinstance(item, tuple) and item:
+            self._begin(*item)
         if not isinstance(item, int):
             return
-        self._booking = False
+        self._booking = self._enquiring = False
         self._open = item
         self.set_body(self.card, bleeds=True)
         self._read_card()
         if self._open is not None:
             self.card.open(self.card.open_key or "steps", still=True)
 
+    def _begin(self, what: str, item: object = None) -> None:
+        if what == "new":
+            self.begin_booking(item if isinstance(item, int) else None)
+        elif what == "enquiry":
+            self.begin_enquiry()
+        elif what == "part" and self._unsaved:
+            self.office.say_trouble("What is written here is not in the book yet; Esc leaves it.")
+        elif what == "part":
+            self._show_list()
+            self.listing.open(str(item), still=True)
+
+    @property
+    def _unsaved(self) -> bool:
+        """Whether a form holds what is not in the book."""
+        return (self._booking and self.new.written) or (self._enquiring and self.enquiry.written)
+
+    def begin_enquiry(self) -> None:
+        """Note an enquiry, with the words typed on the list as a beginning."""
+        if self._booking or self._enquiring:
+            return
+        words = self.listing.part.filter.text() if self._open is None else ""
+        self._open, self._enquiring = None, True
+        self.set_body(self.enquiry)
+        self.set_head("An enquiry", "three entries, of which one is needed", money=False)
+        self.say_remaining("Nothing is in the book until you note it.")
+        self.enquiry.begin(words)
+        self._explain()
+
+    def _noted(self, job_id: int) -> None:
+        self._show_list()
+        self.listing.widen()
+        self.listing.open("enquiries", still=True)
+        self.listing.go(job_id)
+
+    def _show_list(self) -> None:
+        self._open, self._booking, self._enquiring = None, False, False
+        self.set_body(self.listing, bleeds=True)
+        self.listing.read()
+
+    def propose_payment(self, job_id: int) -> None:
+        """Open a job's money with what is due filled in, to be confirmed or typed over."""
+        self.open_item(job_id)
+        if self._open == job_id:
+            self.card.open("money", still=True)
+            body = self.card.body("money")
+            if isinstance(body, MoneyBody):
+                body.propose()
+                self.say_remaining("Enter takes it; type over it for another sum or way.")
+
     def begin_booking(self, customer: int | None = None) -> None:
         """Book a job, with the words typed on the list as a beginning."""
         words = "" if self._open is not None else self.listing.part.filter.text()
-        self._booking = True
+        self._booking, self._enquiring = True, False
         self._open = None
         self.set_body(self.new, bleeds=True)
-        self.set_head("A new job", "four entries, of which one is needed", "")
-        self.say_remaining("Nothing is in the book until you book it.")
+        self._name_booking()
         self.new.begin(customer, words)
         self._explain()
+
+    def book_enquiry(self, asked: JobCard) -> None:
+        """Book the job that was asked for: what was said is filled in, its day is chosen."""
+        self.begin_booking()
+        self.new.begin_of(asked)
+        self._name_booking()
+        self._explain()
+
+    def _book_this(self) -> None:
+        if self.card.card is not None:
+            self.book_enquiry(self.card.card)
+
+    def _name_booking(self) -> None:
+        asked = self.new.draft.of_enquiry
+        title = f"Enquiry {asked.job.number_text}" if asked is not None else "A new job"
+        self.set_head(title, "four entries, of which one is needed", "")
+        self.say_remaining("The job is in the book once you book it.")
 
     def _booked(self, job_id: int) -> None:
         self._booking = False
         self.open_item(job_id)
 
     def back(self) -> bool:
-        """From a card or a booking to the list; from a narrowed list to the whole one."""
+        """From a card or a form to the list; from a narrowed list to the whole one."""
+        if self._enquiring:
+            if self.enquiry.written and self.office.trouble != _ENQUIRY_ONCE_MORE:
+                self.office.say_trouble(_ENQUIRY_ONCE_MORE)
+                return True
+            self.office.turn_page()
+            self._show_list()
+            self.entered()
+            return True
         if self._booking or self._open is not None:
             if self._booking and self.new.written and self.office.trouble != _ONCE_MORE:
                 self.office.say_trouble(_ONCE_MORE)
@@ -204,9 +279,7 @@ class JobsPlace(Place):
             if self._booking and self.new.begun:
                 self.office.say_trouble("The new job was left without booking it.")
             left = self._open
-            self._booking, self._open = False, None
-            self.set_body(self.listing, bleeds=True)
-            self.listing.read()
+            self._show_list()
             if left is not None:
                 self.listing.go(left)
             else:
@@ -216,31 +289,49 @@ class JobsPlace(Place):
 
     def hideEvent(self, event: QHideEvent) -> None:
         """Another place is opened: a job that is not booked yet says so, and waits here."""
-        if self._booking and self.new.begun and self.window().isVisible():
+        if not self.window().isVisible():
+            return
+        if self._booking and self.new.begun:
             self.office.say_trouble("The new job is not booked yet. It waits on Jobs.")
+        elif self._enquiring and self.enquiry.written:
+            self.office.say_trouble("The enquiry is not noted yet. It waits on Jobs.")
 
     def keep(self) -> object:
-        """The open job, the part of the list, and the words that narrow it."""
-        return self._open, self.listing.open_key, self.listing.part.filter.text()
+        """The open job and its entry, the part of the list and its words, or what a form says."""
+        form = self.new if self._booking else self.enquiry if self._enquiring else None
+        said = form.keep() if form is not None else None
+        entry = self.card.open_key if self._open is not None else ""
+        words = self.listing.part.filter.text()
+        return self._open, entry, self.listing.open_key, words, self._booking, said
 
     def resume(self, kept: object) -> None:
         """Go back there."""
         if isinstance(kept, tuple):
-            self.listing.open(kept[1] or "work", still=True)
-            self.listing.part.filter.setText(kept[2])
-            if kept[0] is not None:
-                self._open = kept[0]
+            job, entry, part, words, booking, said = kept
+            self.listing.open(part or "work", still=True)
+            self.listing.part.filter.setText(words)
+            if said is not None and booking:
+                self.begin_booking()
+                self.new.resume(said)
+                self._name_booking()
+            elif said is not None:
+                self.begin_enquiry()
+                self.enquiry.resume(said)
+            elif job is not None:
+                self._open = job
                 self.set_body(self.card, bleeds=True)
                 self._read_card()
-                self.card.open("steps", still=True)
+                self.card.open(entry or "steps", still=True)
 
     # keys ----------------------------------------------------------------------------------
     def primary(self) -> None:
         """Book; or the action of the open entry of the card."""
         if self._booking:
             self.new.book()
+        elif self._enquiring:
+            self.enquiry.note_it()
         elif self._open is None:
-            self.begin_booking()
+            self.does.act(self.listing.open_key)
         elif self.card.here is not None:
             self.card.here.primary()
 
@@ -248,9 +339,11 @@ class JobsPlace(Place):
         if self._booking:
             if self.new.open_key == "who":
                 self.new.add_customer()
-        elif self._open is None:
+        elif self._lists and self.listing.open_key == "enquiries":
+            self.begin_enquiry()
+        elif self._lists:
             self.begin_booking()
-        elif self.card.here is not None:
+        elif self._open is not None and self.card.here is not None:
             self.card.here.add()
 
     def _turn(self) -> None:
@@ -265,48 +358,29 @@ class JobsPlace(Place):
 
     def sell(self) -> None:
         """Choose a service and sell it on the open job."""
-        number, office, desk = self._open, self.office, self.office.desk
-        if number is None:
-            return
+        if self._open is not None:
+            self.pick("a service", services_to_sell(self.office, self.card, self._open))
 
-        def put(service: int) -> None:
-            on_book(office, booking_jobs.sell, number, service)
-
-        def drop(service: int) -> None:
-            on_book(office, booking_jobs.drop_service, number, service)
-
-        def look_up(text: str) -> list[FoundLine]:
-            low = text.lower()
-            card = self.card.card
-            on = {one.service_id for one in card.services} if card is not None else set()
-            lines = [
-                FoundLine(
-                    "Add",
-                    line.name,
-                    f"{shown_duration(line.minutes)}, {money(desk, line.price)} for a medium car",
-                    partial(put, line.service_id),
-                )
-                for line in services.list_services(desk, stopped=False)
-                if low in line.name.lower() and line.service_id not in on
-            ]
-            lines += [
-                FoundLine(
-                    "Take off",
-                    one.name,
-                    "with its charge and steps to do",
-                    partial(drop, one.service_id),
-                )
-                for one in (card.services if card is not None else ())
-                if low in one.name.lower()
-            ]
-            return lines
-
-        self.pick("a service", look_up)
+    def _move(self) -> None:
+        """Of the list: other days for what is chosen. Of a card: another vehicle."""
+        card = self.card.card if self._open is not None else None
+        if self._lists:
+            self.does.move()
+        elif card is not None and card.job.state == "done":
+            self.office.say_trouble("This job is done; its vehicle stands.")
+        elif card is not None:
+            look_up = vehicles_to_choose(self.office, card.job)
+            self.pick("which vehicle, or a new one", look_up)
 
     def _call_off(self) -> None:
-        if self._open is not None:
+        if self._lists:
+            self.does.end()
+        elif self._open is not None and self.card.card is not None:
+            job = self.card.card.job
             body = self.card.body("notes")
-            if isinstance(body, HeadBody):
+            if job.state == "enquiry":
+                self.does.ask_why([job.job_id], enquiry=True)
+            elif isinstance(body, HeadBody):
                 body.call_off()
 
     def _customer(self) -> None:
@@ -318,6 +392,8 @@ class JobsPlace(Place):
     def _explain(self) -> None:
         if self._booking:
             self.margin.say(self.new.note())
+        elif self._enquiring:
+            self.margin.say(self.enquiry.note())
         elif self._open is not None and self.card.card is not None:
             body = self.card.here
             focused = body.focused() if body is not None else None
@@ -336,16 +412,20 @@ class JobsPlace(Place):
             self._asked = None
         found = self.listing.list
         line = next((one for one in found.rows if one.job_id == key), None) if found else None
+        which = self.listing.open_key
+        usual = ENQUIRY_LIST_KEYS if which == "enquiries" else LIST_KEYS
+        keys = (*PART_KEYS.get(which, ()), *usual)
         if line is None or not isinstance(key, int):
-            self.margin.say(Note("", (), LIST_KEYS))
+            self.margin.say(Note("", (), keys))
             return
-        self.margin.say(line_note(line, LIST_KEYS))
+        self.margin.say(line_note(line, keys))
 
         def say(card: JobCard) -> None:
             self._asked = None
             here = self.listing.part.table.current_key()
-            if self._open is None and not self._booking and here == card.job.job_id:
-                self.margin.say(list_note(card, LIST_KEYS))
+            if self._lists and here == card.job.job_id:
+                phone = shown_phone(line.phone, desk.settings.region)
+                self.margin.say(list_note(card, keys, phone))
 
         self._asked = self.office.runner.run(
             "a note",
@@ -361,7 +441,7 @@ def _fact(card: JobCard) -> str:
     if card.job.state == "done":
         return f"done, {card.when_text}"
     if card.job.state == "cancelled":
-        return "called off"
+        return "came to nothing" if card.job.came_to_nothing else "called off"
     if card.job.state == "enquiry":
-        return f"enquiry, {card.when_text}"
+        return f"enquiry, {card.job.wanted or card.when_text}"
     return card.promised_text or card.when_text

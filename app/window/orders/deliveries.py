@@ -8,7 +8,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QElapsedTimer, Signal
 from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.amounts import money
@@ -67,6 +67,7 @@ COLUMNS = (
     Column("keeps", "Keeps to", width=92, least=76, dense=True),
 )
 REST = "rest"
+TWICE = 800  # ms in which a key that is pressed again was meant for the order before
 
 
 class DeliveriesCard(Strip):
@@ -84,6 +85,7 @@ class DeliveriesCard(Strip):
         self._rows: dict[str, ActionRow] = {}
         self._typed: dict[int, LineTyped] = {}
         self._asked: set[tuple[int, str]] = set()  # prices that were asked about
+        self._taken = QElapsedTimer()  # since the order before came
         self.opened.connect(lambda _key: self.explain())
 
     def _make(self, key: str) -> QWidget:
@@ -215,6 +217,9 @@ class DeliveriesCard(Strip):
         order, office = self.order, self._office
         if order is None:
             return
+        if self._taken.isValid() and not self._taken.hasExpired(TWICE):
+            office.say("That one has come. The same key again takes this one.")
+            return
         came = {line.line_id: self._current(line) for line in order.row.lines if still_due(line)}
 
         def do() -> Changed:
@@ -233,6 +238,7 @@ class DeliveriesCard(Strip):
             for line in order.row.lines:
                 self._typed.pop(line.line_id, None)
             self.show_orders()
+            self._taken.start()
             self.received.emit()
 
         number = order.row.order_id
@@ -311,9 +317,12 @@ class DeliveriesCard(Strip):
             )
         )
         facts = known(
-            ("Goods", money(desk, order.goods)),
-            ("Freight, by weight", money(desk, head.freight) if head.freight else "free"),
-            ("In all", money(desk, order.goods + head.freight)),
+            ("Goods to come" if part else "Goods", money(desk, order.goods)),
+            (
+                "Freight, by weight",
+                "" if part else money(desk, order.freight) if order.freight else "free",
+            ),
+            ("In all", "" if part else money(desk, order.goods + order.freight)),
             ("Expected", "" if order.overdue else comes),
         )
         blocks += [Rule(), facts]

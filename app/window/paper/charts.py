@@ -150,10 +150,27 @@ class Paper:
         )
         return self.dress(note, size, tone, weight)
 
-    def write_after(self, axes: Axes, text: Any, more: str, **how: Any) -> None:
+    def shorten(self, text: Any, most: float) -> None:
+        """Let a text be no wider than `most` pixels: words too many end in an ellipsis."""
+        import matplotlib
+
+        renderer, words = self._canvas.get_renderer(), text.get_text()
+        room = most * self.figure.dpi / DPI
+        with matplotlib.rc_context({"text.hinting": "none"}):  # as it is drawn
+            while words and text.get_window_extent(renderer).width > room:
+                words = words[:-1].rstrip(" ,")
+                text.set_text(f"{words}…")
+
+    def write_after(self, axes: Axes, text: Any, more: str, **how: Any) -> Any:
         """Write on behind a text that was written."""
         note = axes.annotate(more, (1, 0), xycoords=text, va="bottom", annotation_clip=False)
-        self.dress(note, how.get("size", 12), how.get("tone", "ink2"))
+        return self.dress(note, how.get("size", 12), how.get("tone", "ink2"))
+
+    def clear_behind(self, text: Any) -> None:
+        """Let no line of the drawing run through a text."""
+        ground = hex_of(self.palette.paper)
+        text.set_bbox({"facecolor": ground, "edgecolor": "none", "pad": 0})
+        text.set_zorder(3.5)
 
     def write_foot(self, text: str) -> None:
         """Write a sentence at the foot of the paper."""

@@ -23,6 +23,7 @@ from app.window.paper.writing import Beside, Writing
 
 Commit = Callable[[Hashable, str, str], Outcome | None]
 Restore = Callable[[Hashable, str], Outcome]
+_FAR_KEYS = (Qt.Key.Key_Home, Qt.Key.Key_End, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown)
 
 
 class EntryTable(ListTable):
@@ -37,6 +38,7 @@ class EntryTable(ListTable):
     add_asked = Signal()
     past_end = Signal()  # Enter on the last row
     writing_ended = Signal()
+    typing = Signal(str)  # what stands in the open field, letter by letter
     locked_out = Signal()  # something was to be written while the table is locked
     cell_clicked = Signal(object, str)  # a click on a cell that is not written in
 
@@ -125,6 +127,19 @@ class EntryTable(ListTable):
                 self.edit(self.currentIndex())
         else:
             super().keyPressEvent(event)
+            if key in _FAR_KEYS:
+                self._stand_where_written(last=key == Qt.Key.Key_End)
+
+    def _stand_where_written(self, *, last: bool) -> None:
+        """Off a cell that is only read, in a row that is written in: digits would go nowhere."""
+        index = self.currentIndex()
+        columns = range(len(self._entries.columns))
+        cell = self._entries.cell
+        if index.isValid() and not cell(index.row(), index.column()).editable:
+            for at in reversed(columns) if last else columns:
+                if cell(index.row(), at).editable:
+                    self._set_current(index.row(), at)
+                    return
 
     # writing -------------------------------------------------------------------------------
     def edit(self, *args: Any) -> Any:
@@ -140,6 +155,7 @@ class EntryTable(ListTable):
             field.finished.connect(self._field_finished)
             field.restore_asked.connect(self._field_restored)
             field.textChanged.connect(self._beside.hide)
+            field.textChanged.connect(self.typing.emit)
             self._update_row(self.currentIndex().row())
         return began
 
@@ -171,7 +187,12 @@ class EntryTable(ListTable):
         index = self.currentIndex()
         text = field.text().strip()
         cell = self._entries.cell(index.row(), index.column())
-        if text != cell.text and self.on_commit is not None and key is not None:
+        if (
+            not field.unconfirmed
+            and text != cell.text
+            and self.on_commit is not None
+            and key is not None
+        ):
             field.setModified(False)  # a refresh during the commit must not reopen the field
             try:
                 outcome = self.on_commit(key, column, text) or Outcome()

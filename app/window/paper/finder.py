@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
-from PySide6.QtCore import QEvent, QObject, QRectF, Qt, Signal
+from PySide6.QtCore import QEvent, QMetaObject, QObject, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QFocusEvent,
     QHideEvent,
@@ -18,7 +18,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 
-from app.calculations.numbers.spelling import told
+from app.calculations.numbers.wording import capital
 from app.window.paper.accessible import Part, Role, say_aloud
 from app.window.paper.brush import Brush, Drawn
 from app.window.paper.pause import Pause
@@ -42,6 +42,8 @@ class FoundLine:
 
 def forgiving(text: str, lines: Sequence[FoundLine]) -> list[FoundLine]:
     """The lines that have all words typed, and those that have them but for slips, as such."""
+    from app.calculations.numbers.spelling import told  # not before the first picture
+
     ranked = [(told(text, f"{line.text} {line.detail}"), line) for line in lines]
     return [replace(line, near=rank < 2) for rank, line in ranked if rank]
 
@@ -61,9 +63,9 @@ class Finder(Drawn):
         self,
         theme: Theme,
         look_up: Callable[[str], Sequence[FoundLine]],
-        hint: str = "name, plate, job, supply",
+        hint: str = "",
     ) -> None:
-        """`hint` says in the empty field what may be typed."""
+        """`hint` says in the empty field what may be typed, and is read out as its name."""
         super().__init__(theme)
         self._look_up = look_up
         self._lines: tuple[FoundLine, ...] = ()
@@ -73,12 +75,15 @@ class Finder(Drawn):
         self.setAccessibleName("Found")
         self.field = QLineEdit(self)
         self.field.setFont(theme.font("row"))
-        self.field.setPlaceholderText(hint)
-        self.field.setAccessibleName("Find anything")
+        self.field.setPlaceholderText(hint or "name, plate, job, supply")
+        self.field.setAccessibleName(capital(hint) or "Find anything")
         self.field.installEventFilter(self)
         self._pause = Pause(self, 60, self.search)
         self.field.textChanged.connect(self._pause.start)
-        self._taken = False  # a page that was read just then took the focus from the field
+        self._taken = False
+        self._watch: QMetaObject.Connection | None = (
+            None  # a page that was read just then took the focus from the field
+        )
         self.setMouseTracking(True)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
 
@@ -108,12 +113,19 @@ class Finder(Drawn):
 
     def showEvent(self, event: QShowEvent) -> None:
         # Only while it is seen: the application outlives it.
-        QApplication.instance().focusChanged.connect(self._take_back)  # type: ignore[union-attr]
+        self._let_go()
+        self._watch = QApplication.instance().focusChanged.connect(self._take_back)  # type: ignore[union-attr]
         super().showEvent(event)
 
     def hideEvent(self, event: QHideEvent) -> None:
-        QApplication.instance().focusChanged.disconnect(self._take_back)  # type: ignore[union-attr]
+        self._let_go()
         super().hideEvent(event)
+
+    def _let_go(self) -> None:
+        """Hear no more of where the focus goes; a page that is put away hides it once more."""
+        if self._watch is not None:
+            QObject.disconnect(self._watch)
+            self._watch = None
 
     def _take_back(self, _before: QWidget | None, now: QWidget | None) -> None:
         """Nobody went elsewhere: what is typed, and Enter, is meant for the field."""

@@ -30,6 +30,7 @@ class ListTable(RowTable):
 
     more_asked = Signal(bool)  # the end is near; True: all of it is needed, to be sorted
     order_changed = Signal()
+    choice_changed = Signal()  # other rows are chosen
     _more = False  # before any rows came
 
     def _begin(self) -> None:
@@ -48,7 +49,7 @@ class ListTable(RowTable):
         head = self.entry_head
         head.sort_asked.connect(self._head_clicked)
         head.sized.connect(self._size)
-        head.fit_asked.connect(lambda at: self._size(at, max(self._needs[at], 1)))
+        head.fit_asked.connect(lambda at: self._size(at, max(self._needs.widths[at], 1)))
         self.verticalScrollBar().valueChanged.connect(lambda _value: self._near_the_end())
 
     # rows ----------------------------------------------------------------------------------
@@ -206,7 +207,7 @@ class ListTable(RowTable):
     # widths --------------------------------------------------------------------------------
     def _size(self, at: int, width: int) -> None:
         """Make a column as wide as the hand says; a number is never cut."""
-        least = max(self._needs[at], 1) if at in self._figures else self._theme.px(24)
+        least = max(self._needs.widths[at], 1) if at in self._needs.figures else self._theme.px(24)
         key = self._entries.columns[at].key
         self._kept[key] = round(max(width, least) / self._theme.scale)
         self._lay_columns()
@@ -234,6 +235,11 @@ class ListTable(RowTable):
         key = self.current_key()
         return () if key is None else (key,)
 
+    @property
+    def chooses(self) -> bool:
+        """Whether any row is chosen, besides the one in view."""
+        return bool(self._chosen)
+
     def _choose(self, keys: frozenset[Hashable]) -> None:
         if keys == self._chosen:
             return
@@ -244,6 +250,7 @@ class ListTable(RowTable):
             page = page.parentWidget()
         if page is not None:
             page.say_chosen(len(keys))
+        self.choice_changed.emit()
 
     def choose_none(self) -> None:
         """No row is chosen any more."""

@@ -285,6 +285,11 @@ class Margin(Drawn):
         self._lay()
         self.update()
 
+    def take_back(self, widget: QWidget) -> None:
+        """Take the margin back from a widget that goes, also where nobody sees it."""
+        if self._foreign is widget:
+            self.lend(None)
+
     def keep(self) -> None:
         """Hand on what was changed in the note's texts and not yet left."""
         for view in self._texts():

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QEvent, QPoint, Qt
 from PySide6.QtGui import QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QApplication, QScrollBar, QWidget
 
@@ -69,6 +69,12 @@ class PartsBody(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self.lay()
+
+    def event(self, event: QEvent) -> bool:
+        """A part that needs another height, as a table with other rows, is given it."""
+        if event.type() == QEvent.Type.LayoutRequest:
+            self.lay()
+        return super().event(event)
 
     def lay(self) -> None:
         """Place the parts; where there is no table the rest stays empty."""

@@ -7,39 +7,26 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
 from dataclasses import replace
-from heapq import nlargest
 
 from PySide6.QtCore import QEvent, Signal
 from PySide6.QtGui import QFocusEvent, QHelpEvent, QPainter, QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QAbstractItemView, QTableView, QWidget
 
 from app.window.paper.accessible import heading_over
+from app.window.paper.brush import Brush
 from app.window.paper.cells import WORTH_A_LOOK, Cell, Column, EmptyText, GroupRow, TableRow
 from app.window.paper.columnfit import fit_columns
+from app.window.paper.columnneeds import ColumnNeeds
 from app.window.paper.emptypage import EmptyPage
 from app.window.paper.entrydelegate import EntryDelegate
 from app.window.paper.entryhead import HEAD_HEIGHT, EntryHead
 from app.window.paper.entrymodel import EntryModel, Index
+from app.window.paper.pause import Pause
 from app.window.paper.plain import show_tip
 from app.window.paper.theme import Theme
 
 LOW = 27  # the height of a row that holds a sentence
-MEASURED = 6  # the longest texts of a column, by letters, that are measured
-
-
-def _letters(cell: Cell) -> int:
-    return (
-        max(len(cell.text), len(cell.under))
-        + len(cell.detail)
-        + len(cell.old)
-        + len(cell.unit)
-        + 3 * bool(cell.mark)
-    )
-
-
-def _is_figure(text: str) -> bool:
-    """Whether a text is a number, a day, an hour or a telephone: half of it in digits."""
-    return 2 * sum(one.isdigit() for one in text) >= sum(one.isalnum() for one in text) > 0
+READING = 150  # ms after which it is said that rows are still being read
 
 
 class RowTable(QTableView):
@@ -69,17 +56,17 @@ class RowTable(QTableView):
         self._from, self._to, self._groups = rows_from, rows_to, groups
         self._head = theme.px(HEAD_HEIGHT) if head else 0
         self._wish = -1
-        self._needs: list[int] = []  # widths, of the columns of these keys
-        self._needs_of: tuple[str, ...] = ()
         self._first_many = 0  # of many columns alike, the first that is in sight
-        self._figures: set[int] = set()  # those of them that are never cut
         self._own: set[int] = set()  # rows that were laid out in a height of their own
         self._kept: dict[str, int] = {}  # widths set by hand, at scale 1, by column key
         self._empty: EmptyPage | None = None
         self._empty_text = empty
         self._awaited = True  # no rows were given yet: that there are none is not known
+        self.says_reading = False  # it takes so long that it is said
+        self._patience = Pause(self, READING, self._say_reading)
         self._entries = EntryModel(columns, self)
         self._delegate = EntryDelegate(theme, self)
+        self._needs = ColumnNeeds(self._delegate.need_of)
         self.setModel(self._entries)
         self.setItemDelegate(self._delegate)
         self.entry_head = EntryHead(theme, self._entries, self)
@@ -117,7 +104,7 @@ class RowTable(QTableView):
         self, rows: Sequence[TableRow | GroupRow], columns: Sequence[Column] | None = None
     ) -> None:
         """Show other rows; the row with the focus stays."""
-        self._awaited = False
+        self._awaited = self.says_reading = False
         key, column = self.current_key(), self.current_column()
         if self._entries.replace(rows, columns):
             self._reshaped()
@@ -140,6 +127,12 @@ class RowTable(QTableView):
         self.show_rows([])
         self._awaited = True
         self._show_empty()
+        self._patience.start()
+
+    def _say_reading(self) -> None:
+        """Say it where nothing stands yet; what is read sooner comes without a word."""
+        self.says_reading = self._awaited
+        self.viewport().update()
 
     def _reshaped(self) -> None:
         """Other rows stand there now; nothing is laid out yet."""
@@ -201,6 +194,8 @@ class RowTable(QTableView):
         """A screen reader calls a table as its entry or page is called."""
         super().showEvent(event)
         self.call_by_heading()
+        if self._awaited:
+            self._patience.start()
 
     def call_by_heading(self) -> None:
         """Take the name of the entry or page that it stands in."""
@@ -243,15 +238,17 @@ class RowTable(QTableView):
         header = self.horizontalHeader()
         columns = self._entries.columns
         room, px = self.viewport().width(), self._theme.px
-        self._measure()
+        self._needs.learn(columns, self._entries.rows)
         needs = []
         for at, column in enumerate(columns):
             # A head has its room, but takes none from others beyond what was drawn for it.
             head = EntryHead.need_of(self._theme, column, first=at == 0)
-            needs.append(max(self._needs[at], min(head, px(column.width))))
+            needs.append(max(self._needs.widths[at], min(head, px(column.width))))
         aside = self._fold(needs, room)
         shown = [at for at in range(len(columns)) if at not in aside]
-        whole = {new: self._needs[at] for new, at in enumerate(shown) if at in self._figures}
+        whole = {
+            new: self._needs.widths[at] for new, at in enumerate(shown) if at in self._needs.figures
+        }
         wished = [columns[at] for at in shown]
         for new, column in enumerate(wished):
             if width := self._kept.get(column.key, 0):
@@ -274,7 +271,7 @@ class RowTable(QTableView):
             head.say_aside(None, 0, 0)
             return set()
         others = sum(
-            max(needs[at], px(column.least)) if at in self._figures else px(column.least)
+            max(needs[at], px(column.least)) if at in self._needs.figures else px(column.least)
             for at, column in enumerate(columns)
             if not column.folds
         )
@@ -287,26 +284,6 @@ class RowTable(QTableView):
         last = self._first_many + fit
         head.say_aside(many[self._first_many], self._first_many, len(many) - last)
         return {at for nth, at in enumerate(many) if not self._first_many <= nth < last}
-
-    def _measure(self) -> None:
-        """Learn the width that each column needs for what it has shown so far.
-
-        It never shrinks while the columns stay, so that nothing jumps while one types. Only the
-        longest texts are measured: one with fewer letters is hardly ever wider.
-        """
-        columns = self._entries.columns
-        named = tuple(column.key for column in columns)
-        if named != self._needs_of:
-            self._needs_of, self._needs = named, [0] * len(columns)
-            self._figures = {at for at, column in enumerate(columns) if column.right}
-        lines = [row.cells for row in self._entries.rows if isinstance(row, TableRow)]
-        for at, column in enumerate(columns):
-            cells = (cells[at] for cells in lines if at < len(cells) and len(cells) > 1)
-            longest = nlargest(MEASURED, cells, key=_letters) if column.paint is None else []
-            found = [self._delegate.need_of(cell, column, first=at == 0) for cell in longest]
-            self._needs[at] = max(self._needs[at], *found, 0)
-            if found and all(_is_figure(cell.text) for cell in longest if cell.text):
-                self._figures.add(at)
 
     # where the focus is --------------------------------------------------------------------
     def current_key(self) -> Hashable | None:
@@ -434,9 +411,16 @@ class RowTable(QTableView):
         high = self.viewport().height()
         last = self.rowAt(high - 1)
         top = self.rowViewportPosition(last) if last >= 0 else high
-        if last > 0 and top > 0 and top + self.rowHeight(last) > high:
-            painter = QPainter(self.viewport())
+        cut = last > 0 and top > 0 and top + self.rowHeight(last) > high
+        if not cut and not self.says_reading:
+            return
+        painter = QPainter(self.viewport())
+        if cut:
             painter.fillRect(0, top, self.viewport().width(), high - top, self._theme.palette.paper)
+        else:
+            brush, px = Brush(painter, self._theme), self._theme.px
+            brush.write("voice", px(10), px(24), "Reading…", brush.c.ink2)
+        painter.end()
 
     # mouse ---------------------------------------------------------------------------------
     def viewportEvent(self, event: QEvent) -> bool:

@@ -33,6 +33,7 @@ class Run:
     wide: int = 28
 
 
+_SCRAP = 40  # pixels at scale 1, below which what is left of a text is not worth its ellipsis
 REACH = 24  # the least width and height of what is clicked (WCAG 2.2, success criterion 2.5.8)
 
 
@@ -101,6 +102,12 @@ class RunLine(Spotted):
     def resizeEvent(self, event: object) -> None:
         self._lay()
 
+    def _is_scrap(self, box: QRectF, run: Run) -> bool:
+        """Whether so little of a text would be left that it says nothing; its drawing neither."""
+        px, left = self._theme.px, box.width()
+        left -= (px(run.wide + 8) if run.sample else 0) + (px(16 + 5) if run.mark else 0)
+        return bool(run.text) and box.width() < self._run_width(run) - 0.5 and left < px(_SCRAP)
+
     def _is_over(self, box: QRectF) -> bool:
         return self.over is not None and self.over.contains(box)
 
@@ -110,6 +117,9 @@ class RunLine(Spotted):
             if box.width() <= 0:
                 continue
             at = box.left()
+            if self._is_scrap(box, run):
+                brush.cut.append((box, run.text))  # the mouse still shows it
+                continue
             if run.mark:
                 brush.mark(run.mark, at + px(8), middle, mark_colour(run.mark, brush.c))
                 at += px(16 + 5)

@@ -40,6 +40,7 @@ class Writing(QLineEdit):
         self._filled = cell.old or cell.text
         self.wrong = ""
         self._leaving = False
+        self._proposed = ""
         self.setObjectName("writing")
         self.setFrame(False)
         if column.right:
@@ -62,6 +63,17 @@ class Writing(QLineEdit):
         if self._column.dense:
             role = f"dense_{role}" if changed else "dense"
         self.setFont(self._theme.font(role))
+
+    def propose(self, text: str) -> None:
+        """Fill in what may be meant: Enter writes it, typing replaces it, leaving drops it."""
+        self.setText(text)
+        self.selectAll()
+        self._proposed = text
+
+    @property
+    def unconfirmed(self) -> bool:
+        """Whether what stands here was proposed and nobody said yes to it."""
+        return bool(self._proposed) and self.text() == self._proposed
 
     def refuse(self, sentence: str) -> None:
         """Say that the text cannot be read; the focus stays."""
@@ -96,6 +108,7 @@ class Writing(QLineEdit):
             Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier
         )
         if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and not control:
+            self._proposed = ""
             self._finish("up" if shift else "down")
         elif key in (Qt.Key.Key_Up, Qt.Key.Key_Down) and not control:
             self._finish("up" if key == Qt.Key.Key_Up else "down")

@@ -27,7 +27,7 @@ from app.window.paper.entrytable import EntryTable
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.strip import Strip, StripEntry
 from app.window.people.consent_table import BY_TEXT, REACHED_BY, ConsentBody
-from app.window.people.judging_table import JudgingTable
+from app.window.people.judging_table import JudgingTable, LeftBody
 
 SIZE_WORDS = [("small", "S"), ("medium", "M"), ("large", "L"), ("extra large", "XL")]
 SIZES_DECIDE = "Sizes and where they stand decide what a job takes and how long layers last."
@@ -99,7 +99,7 @@ class CustomerCard(Strip):
         if key == "consent":
             return self.consents
         if key == "left":
-            return PartsBody(self._office.theme, self.judging)
+            return LeftBody(self._office, self.judging)
         return PartsBody(self._office.theme, self._history)
 
     def _who_form(self) -> SavedForm:
@@ -126,6 +126,9 @@ class CustomerCard(Strip):
         form.line("description", "In a few words", span=2)
         form.line("year", "Year")
         form.line("plate", "Plate")
+        form.line("make", "Make")
+        form.line("model", "Model")
+        form.line("color", "Color")
         form.choice("size_outside", "Size outside", SIZE_WORDS)
         form.choice("size_inside", "Size inside", SIZE_WORDS)
         for question, label in (("stands", "Parked"), ("washed", "Washed")):
@@ -192,7 +195,7 @@ class CustomerCard(Strip):
                     (
                         "left",
                         f"What is left on the {left.title}" if left else "What is left",
-                        "Judged when it is back, before and after decontamination.",
+                        "Seen from above, its sides folded out.",
                         judging.judged_words,
                         judging.judged,
                     ),

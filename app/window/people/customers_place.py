@@ -8,8 +8,9 @@ from functools import cached_property, partial
 from app.actions.desk.desk import Changed
 from app.actions.jobs.job_changes import cancel_job
 from app.actions.people import customers, tidying, vehicles
+from app.actions.people.as_typed import add_person
 from app.actions.people.customers import CustomerPage, HeldVehicle
-from app.actions.people.left_bookings import LeftBooking, keep_for, left_bookings
+from app.actions.people.left_bookings import LeftOpen, keep_for, left_open
 from app.calculations.numbers.wording import capital
 from app.window.house.acting import in_background, on_book
 from app.window.house.office import Office
@@ -25,25 +26,10 @@ from app.window.paper.notes import Alert, Block, Facts, Note, NoteHeading, Offer
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.pause import Pause
 from app.window.people.customer_card import CustomerCard
+from app.window.people.customer_keys import CARD_KEYS, LEFT_KEYS, LIST_KEYS
 from app.window.people.customer_rows import COLUMNS, listed
 from app.window.people.judging_table import JUDGE_KEYS
 
-LIST_KEYS = (
-    ("A–Z", "narrow the list"),
-    ("↵", "open the customer"),
-    ("Ins", "add a customer"),
-    ("F5", "put two together"),
-    ("F12", "remove or archive"),
-    ("Esc", "show all again"),
-)
-CARD_KEYS = (
-    ("Esc", "back to the list"),
-    ("Alt ↑↓", "next entry"),
-    ("Ins", "add a vehicle"),
-    ("F7", "write out or erase them"),
-    ("F9", "stop or allow reminders"),
-)
-LEFT_KEYS = (("F6", "call it off"), ("F8", "keep it for the new owner"))
 SCREENFUL = 40
 NOTE_PAUSE = 60  # ms without moving before the margin explains a line
 
@@ -172,7 +158,7 @@ class CustomersPlace(Place):
         self.table.expect_more(len(rows) < whole and len(rows) >= customers.LIMIT)
         shown = min(whole, self._most)
         words = f"{shown:,} of {whole:,}" if shown < whole else f"{whole:,} in the book"
-        self.set_head("Customers", "by name", words)
+        self.set_head("Customers", "by name", words, money=False)
         self._pause.start()
 
     def _nobody(self, narrowed: bool) -> EmptyText:
@@ -246,14 +232,15 @@ class CustomersPlace(Place):
         return True
 
     def keep(self) -> object:
-        return self._open, self.filter.text()
+        entry = self.card.open_key if self._open is not None else ""
+        return self._open, self.filter.text(), entry
 
     def resume(self, kept: object) -> None:
         if isinstance(kept, tuple):
             self.filter.setText(kept[1])
             if kept[0] is not None:
-                self._open = kept[0]
-                self.set_body(self.card, bleeds=True)
+                self.open_item(kept[0])
+                self.card.open(kept[2] or "vehicles", still=True)
 
     # the margin ----------------------------------------------------------------------------
     def _explain(self) -> None:
@@ -271,7 +258,8 @@ class CustomersPlace(Place):
         def say(page: CustomerPage) -> None:
             self._asked = None
             if self._open is None and self.table.current_key() == page.customer_id:
-                self.margin.say(Note(page.title, tuple(_facts(page)), LIST_KEYS))
+                blocks = _facts(page, f"amounts in {desk.settings.currency}")
+                self.margin.say(Note(page.title, tuple(blocks), LIST_KEYS))
 
         read = partial(customers.customer_page, desk, key)
         self._asked = in_background(self.office, self, "a note", read, say, quiet=True)
@@ -294,23 +282,23 @@ class CustomersPlace(Place):
 
     def _left_blocks(self) -> list[Block]:
         """What is booked with nobody to bring the vehicle any more, and the two ways out."""
-        left = self._left()
-        if not left:
-            return []
-        words = ", ".join(one.words for one in left[:3])
-        return [
-            Alert("Still booked", "look"),
-            Voice(f"{capital(words)}: whoever booked it will not bring the vehicle."),
-            Offer("F6", "Call it off", self._call_off),
-            Offer("F8", "Keep it for the new owner", self._keep_for),
-            Rule(),
-        ]
+        left, blocks = self._left(), list[Block]()
+        if left.bookings:
+            words = ", ".join(one.words for one in left.bookings[:3])
+            blocks += [
+                Alert("Still booked", "look"),
+                Voice(f"{capital(words)}: whoever booked it will not bring the vehicle."),
+                Offer("F6", "Call it off", self._call_off),
+                Offer("F8", "Keep it for the new owner", self._keep_for),
+                Rule(),
+            ]
+        if words := " ".join(filter(None, (left.under_way, left.money, left.by_hand))):
+            blocks += [Alert("Still open", "look"), Voice(words), Rule()]
+        return blocks
 
-    def _left(self) -> tuple[LeftBooking, ...]:
-        number = self._open
-        if number is None:
-            return ()
-        return self.office.read(lambda: left_bookings(self.office.desk, number)) or ()
+    def _left(self) -> LeftOpen:
+        ids = [] if self._open is None else [self._open]
+        return self.office.read(lambda: left_open(self.office.desk, ids)) or LeftOpen()
 
     def _explain_left(self, note: Note) -> None:
         if self._open is not None and self.card.open_key == "left":
@@ -344,12 +332,12 @@ class CustomersPlace(Place):
             self.card.add_vehicle()
 
     def add(self) -> None:
-        """A new customer, named by the words that found nobody, ready to be written."""
+        """A new customer from the words that found nobody, ready to be written."""
         if self._open is not None:
             self.card.add_vehicle()
             return
         words = self.filter.text().strip()
-        add = partial(customers.add_customer, self.office.desk, name=words or "New customer")
+        add = partial(add_person, self.office.desk, words or "New customer")
         self.office.act_then(add, self._added, words or "a new customer", ("customer", words))
 
     def _added(self, made: tuple[Changed, int]) -> None:
@@ -416,12 +404,12 @@ class CustomersPlace(Place):
             do()
 
     def _call_off(self) -> None:
-        for one in self._left():
+        for one in self._left().bookings:
             on_book(self.office, cancel_job, one.job_id)
 
     def _keep_for(self) -> None:
         """Find the new owner by typing; the booked work and the vehicle are theirs then."""
-        jobs = tuple(one.job_id for one in self._left())
+        jobs = tuple(one.job_id for one in self._left().bookings)
         if jobs:
             pick_another(
                 self,
@@ -438,7 +426,8 @@ class CustomersPlace(Place):
             on_book(self.office, vehicles.sold, vehicle.vehicle_id, self.office.desk.today)
 
 
-def _facts(page: CustomerPage) -> list[Block]:
+def _facts(page: CustomerPage, money: str = "") -> list[Block]:
+    """A customer in short; `money` says of what the sums are, where the page's head does not."""
     blocks: list[Block] = []
     if page.archived:
         blocks.append(Alert("Archived: F12 on the card brings them back", "look"))
@@ -449,6 +438,7 @@ def _facts(page: CustomerPage) -> list[Block]:
     for sentence in page.bad_ways:
         blocks += [Alert("Does not reach them", "look"), Voice(sentence)]
     blocks.append(Facts(page.facts))
+    blocks += [Plain(money)] if money else []
     for car in page.vehicles[:4]:
         if car.held:
             blocks.append(Rule())

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QColor, QLinearGradient, QPainterPath, QPolygonF
@@ -77,6 +77,18 @@ def _quarters(calendar: LayerCalendar) -> Iterator[date]:
             year, month = year + 1, 1
 
 
+def _is_narrow(brush: Brush, axis: _DatesAxis) -> bool:
+    """Whether half years stand too close for their months: then only years are drawn."""
+    half_year = axis.x(axis.calendar.left + timedelta(days=183)) - axis.left
+    return half_year < 2 * brush.theme.width("tick", "Mar")
+
+
+def _ticks(brush: Brush, axis: _DatesAxis) -> list[date]:
+    """The first days of the quarters, or of the years, that have a line."""
+    narrow = _is_narrow(brush, axis)
+    return [day for day in _quarters(axis.calendar) if day.month == 1 or not narrow]
+
+
 def layer_head(calendar: LayerCalendar) -> HeadPainter:
     """The painter of the column's head: quarters under their years; today in ink."""
 
@@ -86,18 +98,24 @@ def layer_head(calendar: LayerCalendar) -> HeadPainter:
         today = axis.x(calendar.today)
         wide = brush.theme.width("head", "today")
         brush.write_centred("head", today, base, "today", c.ink)
-        quarters = list(_quarters(calendar))
+        narrow, quarters = _is_narrow(brush, axis), list(_quarters(calendar))
         longest = max(brush.theme.width("tick", f"{day:%b}") for day in quarters)
         close = axis.x(quarters[1]) - axis.x(quarters[0]) < longest + px(6)
+        free = box.left()  # where the next year may begin
         for day in quarters:
             x, label = axis.x(day), f"{day:%b}"
+            if narrow and day.month > 1:
+                continue
             brush.fill(round(x), tick, px(1), px(4), c.rule2)
             half = brush.theme.width("tick", label) / 2
-            named = day.month in (1, 7) or not close
+            named = not narrow and (day.month in (1, 7) or not close)
             if named and abs(x - today) > half + wide / 2 + px(3):
                 brush.write("tick", x - half, base, label, c.ink3)
             if day.month == 1:
-                brush.write_centred("head", x, base - px(16), str(day.year), c.ink2)
+                long = brush.theme.width("head", str(day.year))
+                if x - long / 2 >= free:
+                    free = brush.write_centred("head", x, base - px(16), str(day.year), c.ink2)
+                    free += px(5)
 
     return draw
 
@@ -108,7 +126,7 @@ def draw_layer_bar(
     """One layer in a row: height and ink are the chance that it still protects."""
     axis, c, px = _DatesAxis(brush, box, calendar), brush.c, brush.px
     ground = c.sel if selected else c.paper
-    for day in _quarters(calendar):
+    for day in _ticks(brush, axis):
         brush.fill(round(axis.x(day)), box.top(), px(1), box.height(), c.rule)
     floor = box.bottom() - px(9)
     tall = floor - box.top() - px(6)

@@ -9,7 +9,7 @@ from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QButtonGroup, QRadioButton, QScrollArea, QSizePolicy, QWidget
 
 from app.actions.letters.letter_page import LONGEST_WORDS, LetterPage, Way, count_words
-from app.actions.letters.reminders import LetterView
+from app.actions.letters.letter_views import LetterView
 from app.window.paper.action import ActionRow
 from app.window.paper.brush import Brush, Drawn
 from app.window.paper.fields import LineField

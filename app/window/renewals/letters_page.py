@@ -7,11 +7,13 @@ from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QElapsedTimer, QTimer
+from PySide6.QtGui import QHideEvent
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.actions.letters import reminder_files, reminders, sending
 from app.actions.letters.letter_page import letter_page, why_not_so
-from app.actions.letters.reminders import LetterView, WhomToRemind
+from app.actions.letters.letter_views import LetterView
+from app.actions.letters.reminders import WhomToRemind
 from app.calculations.numbers.wording import count_of
 from app.documents.papers.post import MailOutcome
 from app.window.house.acting import in_background, on_day
@@ -21,7 +23,7 @@ from app.window.house.place import STILL, Place
 from app.window.house.runner import Task
 from app.window.paper.cells import EmptyText
 from app.window.paper.emptypage import EmptyPage
-from app.window.paper.notes import Facts, Note, Rule, Voice
+from app.window.paper.notes import Facts, Keys, Note, Rule, Voice
 from app.window.paper.runs import Run
 from app.window.paper.strip import OPEN_HEAD, Strip, StripEntry
 from app.window.renewals.drafts_words import drafts_words
@@ -40,6 +42,7 @@ KEYS = (
 _BY = {"mail": "by e-mail", "letter": "by posted letter", "phone": "by phone", "text": "by text"}
 _DO = {"mail": "Send it now", "letter": "Print it", "phone": "Note the call",
        "text": "Note it as sent"}  # fmt: skip
+_FIRST = {"letter": "print it", "phone": "note the call", "text": "note it as sent"}
 NO_ACCOUNT = "No mail account is set up; F6 opens it in your mail program."
 
 
@@ -60,6 +63,8 @@ class LettersPage(Place):
         self._order: list[str] = []
         self._went: dict[str, str] = {}  # household -> what is said of the letter that went
         self._wanted: str = ""
+        self._only: frozenset[str] = frozenset()  # the households chosen to be read, else all
+        self._beside = 0  # letters that may be sent and are not among the chosen
         self._read = False
         self._sent = QElapsedTimer()
         self.strip = Strip(office.theme, self._make_body)
@@ -99,7 +104,9 @@ class LettersPage(Place):
         )
 
     def _show(self, whom: WhomToRemind) -> None:
-        now = {one.key: one for one in whom.letters}
+        chosen = [one for one in whom.letters if not self._only or one.key in self._only]
+        self._beside = len(whom.letters) - len(chosen)
+        now = {one.key: one for one in chosen}
         self._letters = {key: one for key, one in self._letters.items() if key in self._went} | now
         for key in now:
             self._went.pop(key, None)  # undone, or a second one
@@ -153,6 +160,7 @@ class LettersPage(Place):
         left = [key for key in self._order if key not in self._went]
         whole = len(self._order)
         fact = f"{len(self._went)} of {whole} sent" if whole else ""
+        fact += f", {self._beside} others not chosen" if self._beside else ""
         self.set_head("Letters to send", "sent ones first, then soonest due", [Run(fact)])
         self.say_remaining(f"{count_of(len(left), 'letter')} to read" if left else "")
         if self._order:
@@ -180,7 +188,8 @@ class LettersPage(Place):
             )
         )
         bad = (Voice(letter.bad_mail),) if letter.bad_mail else ()
-        self.margin.say(Note("May they be asked?", (*voice, *bad, Rule(), Facts(page.facts)), KEYS))
+        self.margin.say(Note("May they be asked?", (*voice, *bad, Rule(), Facts(page.facts)),
+                             _keys_of(letter.channel)))  # fmt: skip
 
     def _tell_action(self, letter: LetterView, body: LetterBody) -> None:
         went = letter.key in self._went
@@ -237,7 +246,14 @@ class LettersPage(Place):
             body.words.setFocus()
 
     def open_item(self, item: object) -> None:
-        """Open the letter to a household, once they are there."""
+        """Open the letter to a household, once they are there; of several only these are read."""
+        if isinstance(item, tuple):
+            self._only = frozenset(map(str, item))
+            self._letters = {key: self._letters[key] for key in self._went}
+            self._wanted = str(item[0]) if item else ""
+            if self._read:
+                self.refresh(frozenset())
+            return
         self._wanted = str(item)
         if self._read and self._wanted in self._letters:
             self._open(self._wanted)
@@ -382,6 +398,12 @@ class LettersPage(Place):
             owner=self,
         )
 
+    def hideEvent(self, event: QHideEvent) -> None:
+        """Another page is opened: whoever comes back reads all of them again."""
+        if not event.spontaneous():
+            self._only, self.stale = frozenset(), self.stale or bool(self._only)
+        super().hideEvent(event)
+
     def back(self) -> bool:
         """The words as filled in; False where none was changed."""
         body = self._open_body()
@@ -390,3 +412,13 @@ class LettersPage(Place):
         body.put_back()
         self._retell()
         return True
+
+
+def _keys_of(channel: str) -> Keys:
+    """The keys for a letter by this way; what the first does is not named twice."""
+    first = _FIRST.get(channel)
+    if first is None:
+        return KEYS
+    twice = {"letter": ("F6",), "phone": ("F6", "F9"), "text": ("F6", "F9")}[channel]
+    rest = (one for one in KEYS[1:] if one[0] not in twice)
+    return ((KEYS[0][0], f"{first}, open the next"), *rest)

@@ -10,7 +10,8 @@ from pathlib import Path
 from app.actions.desk.desk import Changed, Desk
 from app.actions.letters import reminder_files, reminders, renewing, sending
 from app.actions.letters.came_of_it import CameOfIt, came_of_it
-from app.actions.letters.reminders import LetterView, WhomToRemind
+from app.actions.letters.letter_views import LetterView
+from app.actions.letters.reminders import WhomToRemind
 from app.actions.letters.renewal_groups import grouped
 from app.actions.letters.renewing import RenewalRow, Renewals
 from app.actions.letters.unsure_mail import UnsureView
@@ -96,6 +97,7 @@ class RenewalsPlace(Place):
         )
         self.table.row_entered.connect(self._explain)
         self.table.order_changed.connect(self._name_rows)
+        self.table.choice_changed.connect(self._name_action)
         open_customer = self._of_row(
             lambda row: office.go("customers", row.layer.holder.customer_id)
         )
@@ -146,12 +148,24 @@ class RenewalsPlace(Place):
         self.set_head("Renewals", "soonest due first", [Run(groups.head)])
         self.say_remaining(view.learnt)
         self.row.show_hints(drawing_key() if view.rows else [])
-        count = len(self._whom.letters)
-        self.row.button.set_label(f"Read the {count_of(count, 'letter')}" if count else "No letter")
-        self.row.set_ready("" if count else "Nobody needs to be asked today.")
+        self._name_action()
         if self._wanted is not None:
             self.open_item(self._wanted)
         self._explain(self.table.current_key(), "")
+
+    def _name_action(self) -> None:
+        """The letters to be read: those of the chosen rows, else all."""
+        several, keys = self.table.chooses, self._chosen_letters()
+        count = len(keys) if several else len(self._whom.letters) if self._whom else 0
+        self.row.button.set_label(f"Read the {count_of(count, 'letter')}" if count else "No letter")
+        none = "None of the chosen is to be asked now." if several else ""
+        self.row.set_ready("" if count else none or "Nobody needs to be asked today.")
+
+    def _chosen_letters(self) -> tuple[str, ...]:
+        """The households of the chosen layers to whom a letter may go."""
+        letters = {one.key for one in self._whom.letters} if self._whom else set()
+        households = [row.layer.holder.household for row in self._chosen()]
+        return tuple(dict.fromkeys(one for one in households if one in letters))
 
     def _name_rows(self) -> None:
         """In another order, each row says whose it is."""
@@ -250,14 +264,14 @@ class RenewalsPlace(Place):
 
     # doing ---------------------------------------------------------------------------------
     def primary(self) -> None:
-        """Read the letters, from the first on."""
+        """Read the letters, from the first on; where rows are chosen, theirs."""
         if self._view is None or self._view.day != self.office.day:
             self.office.say_trouble(STILL)
             return
         if self.row.reason:
             self.office.say_trouble(self.row.reason)
         else:
-            self.office.go("letters")
+            self.office.go("letters", self._chosen_letters() if self.table.chooses else ())
 
     def _read_letter(self) -> bool:
         """Read the letter about the layer with the focus; False where none is to be written."""

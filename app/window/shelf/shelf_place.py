@@ -13,7 +13,7 @@ from app.actions.desk.desk import Changed
 from app.actions.shelf import supplies, tidying
 from app.actions.stock import supply_facts
 from app.calculations.numbers.wording import count_of
-from app.window.house.acting import on_book
+from app.window.house.acting import ask, on_book
 from app.window.house.office import Office
 from app.window.house.place import STILL, Place
 from app.window.house.same_thing import pick_the_same
@@ -291,6 +291,11 @@ class ShelfPlace(Place):
             return
         if supply_of(self.office.desk, number).archived_on is not None:
             on_book(self.office, tidying.archive_supply, number, on=False)
+            return
+        desk, day = self.office.desk, self.office.day
+        asked = self.office.read(lambda: tidying.why_keep(desk, day, number))
+        if asked and asked != self.office.question:
+            ask(self.office, asked)
             return
         if self._open is not None:
             self.back()  # the card would have nothing to show

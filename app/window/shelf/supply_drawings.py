@@ -12,6 +12,7 @@ from PySide6.QtGui import QPolygonF
 
 from app.actions.shelf.supply_level import SupplyLevel
 from app.calculations.numbers.dates import day_short
+from app.calculations.numbers.wording import MINUS
 from app.window.paper.brush import Brush, Drawn
 from app.window.paper.dotstrip import axis_ticks
 from app.window.paper.palette import faded, mix
@@ -26,7 +27,7 @@ Up = Callable[[float], float]  # where an amount stands
 
 def _number(value: float, step: float) -> str:
     decimals = 0 if step >= 1 else 1 if step >= 0.1 else 2
-    return f"{value:,.{decimals}f}"
+    return f"{value:,.{decimals}f}".replace("-", MINUS)
 
 
 def _months(first: date, last: date) -> Iterator[date]:

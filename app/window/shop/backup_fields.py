@@ -19,7 +19,7 @@ class PassphraseFields:
 
     def __init__(self, office: Office) -> None:
         self.office = office
-        self.first = LineField(office.theme, "", "none is shown; typing a new one replaces it")
+        self.first = LineField(office.theme, "", "a new one replaces it")
         self.again = LineField(office.theme, "", "the same")
         for field in (self.first, self.again):
             field.setEchoMode(QLineEdit.EchoMode.Password)

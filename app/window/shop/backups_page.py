@@ -48,8 +48,11 @@ def _size(size: int) -> str:
 
 def _row(kept: Kept) -> TableRow:
     jobs = Cell("does not open", State.LOOK) if kept.jobs is None else Cell(f"{kept.jobs:,}")
-    place = f"{kept.place}, sealed" if kept.sealed else kept.place
-    when = Cell(kept.text, detail=kept.why)
+    place = kept.place
+    if kept.sealed:
+        place += ", sealed with another passphrase" if kept.anothers else ", sealed"
+    anothers = "of another book" if kept.anothers and not kept.sealed else ""
+    when = Cell(kept.text, detail=", ".join(filter(None, (kept.why, anothers))))
     return row_of(str(kept.path), when, jobs, quiet(_size(kept.size)), quiet(place))
 
 
@@ -101,6 +104,7 @@ class BackupsPage(Place):
     def _show(self, found: list[Kept]) -> None:
         self._kept = {str(one.path): one for one in found}
         self.table.show_rows([_row(one) for one in found])
+        self.parts.lay()  # it is as high as its rows
 
     # doing ---------------------------------------------------------------------------------
     def _other(self, key: Hashable) -> None:
@@ -110,8 +114,11 @@ class BackupsPage(Place):
     def _ask(self, path: str) -> None:
         self._asked = path
         self.office.trouble = ""
-        when = self._kept[path].text if path else ""
-        self.office.question = f"Put the book back to {when}? ↵ once more does it." if path else ""
+        self.office.question = ""
+        if path:
+            kept = self._kept[path]
+            doubt = "That is a copy of another book. " if kept.anothers and not kept.sealed else ""
+            self.office.question = f"{doubt}Put the book back to {kept.text}? ↵ once more does it."
         self.office.spoke.emit()
 
     def _opened(self, key: Hashable) -> None:

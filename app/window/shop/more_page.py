@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
-from dataclasses import dataclass
 from functools import partial
 
 from app.actions.jobs.services import list_services
@@ -13,30 +12,13 @@ from app.window.house.place import Place
 from app.window.paper.cells import Cell, Column, quiet, row_of
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Note, Voice
+from app.window.shop.more_lines import LINES, Line
 
 _COLUMNS = (
     Column("number", "", width=34, least=30, right=True, pad=10),
     Column("name", "Page", width=210, least=170),
     Column("detail", "For what", width=0, least=200),
     Column("stands", "So far", width=130, least=90, pad=16),
-)
-
-
-@dataclass(frozen=True)
-class Line:
-    """A page of *More*: the word that `office.go` is given, its name, and what it is for."""
-
-    key: str
-    name: str
-    detail: str
-
-
-LINES = (
-    Line("settings", "Settings", "shop, money and tax, units, reminders, mail account"),
-    Line("suppliers", "Suppliers", "whom the shop buys from, freight, days seen"),
-    Line("services", "Services and recipes", "what you sell, and what it is expected to use"),
-    Line("bringing in", "Bring in files", "customers, supplies, past jobs from spreadsheets"),
-    Line("backups", "Backups", "make one, bring one back, print how"),
 )
 
 

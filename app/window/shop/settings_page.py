@@ -160,7 +160,7 @@ class SettingsPage(EntriesPage):
         "time": ("Time and hours", "The day ends by this clock."),
         "work": ("Sizes and conditions", "Type another number; nothing takes the usual one."),
         "places": ("Where vehicles live", "Type another number; nothing takes the usual one."),
-        "reminders": ("Reminders", "Manners, and the wording of letters."),
+        "reminders": ("Reminders", "When to ask, and the wording of letters."),
         "mail": ("Mail account", "The password goes to the system’s keyring, never into the book."),
         "backups": ("Backups", "A second place for them, and a passphrase."),
         "cover": ("Cover when idle", "Of this window at this computer, not of the book."),
@@ -282,7 +282,8 @@ class SettingsPage(EntriesPage):
                 Rule(),
                 Writable("words", "The wording, yours to change", words, self._words),
             ]
-        self.margin.say(Note(self.entries[key][0], tuple(blocks), KEYS))
+        keys = tuple(one for one in KEYS if one[0] != "Ctrl ↵" or key == "mail")
+        self.margin.say(Note(self.entries[key][0], tuple(blocks), keys))
 
     def _words(self, text: str) -> None:
         usual = text.strip() == letter_wording.DEFAULT_TEXT.strip()

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import random
+from contextlib import suppress
 from datetime import timedelta
 
 import pytest
 
 from app.actions.day.closing import close_day
-from app.actions.day.day import STATIONS, confirm, day_view
+from app.actions.day.day import STATIONS, confirm, day_view, month_marks
 from app.actions.day.jobs_worked import set_hours
+from app.actions.day.money_taken import set_money
+from app.actions.day.supplies_used import set_use, supplies_used
+from app.actions.desk.desk import Desk
 from app.actions.desk.undoing import redo, undo
+from app.actions.orders.order_proposal import what_to_order
 from app.actions.stock.stock import count
 from app.errors import Mendable, Refused
 from tests.shop import TODAY
@@ -50,12 +56,11 @@ def test_there_is_no_other_station(desk):
 
 def test_days_closed_and_left_open_are_marked_in_their_month(desk, shop, clock):
     clock.go_to(TODAY + timedelta(days=3))
-    assert day_view(desk, TODAY).left_open == {TODAY, TODAY + timedelta(days=1)}
+    first = TODAY.replace(day=1)
+    assert month_marks(desk, first) == (set(), {TODAY, TODAY + timedelta(days=1)})
     close_day(desk, TODAY)
-    view = day_view(desk, TODAY)
-    assert view.closed == {TODAY}
-    assert view.left_open == {TODAY + timedelta(days=1)}
-    assert view.summary.startswith("2 jobs, 7 h 30 min")
+    assert month_marks(desk, first) == ({TODAY}, {TODAY + timedelta(days=1)})
+    assert day_view(desk, TODAY).summary.startswith("2 jobs, 7 h 30 min")
 
 
 def test_a_short_supply_stands_at_the_station_of_orders(desk, shop):
@@ -95,3 +100,28 @@ def test_typing_leaves_what_takes_long_to_work_out_as_it_is(desk, shop, monkeypa
     monkeypatch.setattr(learnt_uses, "fit", lambda _: pytest.fail("fitted again"))
     set_hours(desk, TODAY, shop.jobs["0411"], "2h")
     day_view(desk, TODAY)
+    undo(desk)
+    day_view(desk, TODAY)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_whatever_is_typed_undone_and_done_again_the_sheet_is_what_it_would_be_anew(
+    desk, shop, seed
+):
+    rng, days = random.Random(seed), (TODAY, TODAY + timedelta(days=1))
+    tries = (
+        lambda: set_hours(desk, TODAY, shop.jobs["0411"], f"{rng.randint(1, 5)}h"),
+        lambda: set_use(desk, TODAY, shop.jobs["0411"], shop.supplies["soap"], "60 mL"),
+        lambda: set_money(desk, TODAY, shop.jobs["0411"], "20"),
+        lambda: confirm(desk, TODAY, rng.choice(list(STATIONS)[:5])),
+        lambda: count(desk, TODAY, shop.supplies["coating"], f"{rng.randint(5, 90)} mL"),
+        lambda: undo(desk),
+        lambda: undo(desk),
+        lambda: redo(desk),
+    )
+    for _ in range(12):
+        with suppress(Refused):
+            rng.choice(tries)()
+        day, new = rng.choice(days), Desk(desk.book, desk.clock)
+        for ask in (day_view, supplies_used, what_to_order):
+            assert ask(desk, day) == ask(new, day)

@@ -12,6 +12,8 @@ from app.actions.day.closing import close_day, reopen_day
 from app.actions.desk.desk import Desk
 from app.actions.desk.meant_days import question, why_doubted
 from app.actions.letters.reminders import mark_sent
+from app.actions.orders.deliveries import due_orders
+from app.actions.orders.order_writing import set_packs
 from app.actions.stock.stock import count
 from app.errors import Refused
 from app.records.contents import contents
@@ -55,11 +57,12 @@ def test_a_day_long_before_the_newest_closed_one_says_which_lie_later(
     assert why_doubted(desk, TODAY - timedelta(days=32)) != ""
 
 
-def test_a_day_years_after_all_that_stands_in_the_book_is_asked_about(
+def test_a_day_months_after_all_that_stands_in_the_book_is_asked_about(
     desk: Desk, shop: SmallShop
 ) -> None:
     assert "nothing in the book is near it" in why_doubted(desk, YEARS_ON)
-    assert why_doubted(desk, TODAY + timedelta(days=300)) == ""
+    assert "200 days after the last closed day" in why_doubted(desk, TODAY + timedelta(days=200))
+    assert why_doubted(desk, TODAY + timedelta(days=60)) == ""
 
 
 def test_a_book_without_a_closed_day_doubts_none(desk: Desk) -> None:
@@ -84,6 +87,22 @@ def test_with_a_wrong_clock_nothing_is_written_until_the_day_is_meant(
     desk.meant.add(day)
     count(desk, day, shop.supplies["soap"], "1 L")
     assert contents(desk.book) != before
+
+
+def test_the_page_of_yesterday_is_not_closed_under_a_wrong_clock_either(
+    desk: Desk, shop: SmallShop, clock: Clock
+) -> None:
+    """What it orders would leave on the clock's day."""
+    page = TODAY + timedelta(days=1)
+    set_packs(desk, page, shop.supplies["wheel"], shop.packs["wheel"], 2)
+    clock.go_to(TODAY + timedelta(days=366))
+    before = contents(desk.book)
+    with pytest.raises(Refused, match="Ctrl M"):
+        close_day(desk, page)
+    assert contents(desk.book) == before
+    clock.go_to(page)
+    close_day(desk, page)
+    assert [order.row.day for order in due_orders(desk, page)] == [page]
 
 
 def test_a_day_that_has_its_sheet_is_not_asked_about_again(desk: Desk, shop: SmallShop) -> None:

@@ -13,6 +13,7 @@ from app.actions.exchange.bringing_in import bring_in, preview, read
 from app.actions.exchange.near_names import NearName
 from app.actions.exchange.preview_lines import Choices, Preview
 from app.records.queries import everything
+from tests.steps import steps
 
 Look = Callable[..., Preview]
 JOBS = "Date,Customer,Service,Price\n3/14/2025,Marlow & Sons,Wash,80\n"
@@ -183,3 +184,34 @@ def test_a_remark_that_begins_like_an_alias_is_no_name_and_is_not_lost(
     assert ida["notes"] == "Also called: on Monday about the wax"
     bring_in(empty, look(head + "Tom Pell,,Also called: Thomas Q. Pell-Ashby\n"))
     assert look(head + "Thomas Q. Pell-Ashby,,\n").lines[0].outcome == "same"
+
+
+def listed(count: int, phone: str, last: str) -> str:
+    """So many customers whose first names are not near each other."""
+    letters = str.maketrans("0123456789abcdef", "ghijklmnopqrstuv")
+    told = (
+        f"{at * 7919 % 99991:x} {at * 7817 % 99991:x}".translate(letters) for at in range(count)
+    )
+    pairs = (one.title().split() for one in told)
+    return "Name,Phone\n" + "".join(f"{a} {last or b},{phone}\n" for a, b in pairs)
+
+
+@pytest.mark.parametrize(("phone", "last"), [("2125550142", ""), ("", "Miller")])
+def test_four_times_the_rows_with_one_number_or_family_name_take_no_more_than_six_times_the_steps(
+    look: Look, phone: str, last: str
+) -> None:
+    look(listed(30, phone, last))  # what is imported and read once
+    few, many = (steps(lambda rows=rows: look(listed(rows, phone, last))) for rows in (150, 600))
+    assert many < 6 * few
+
+
+def test_a_number_that_many_have_is_nobody_s_own_and_tells_nothing_of_near_names(
+    empty: Desk, look: Look
+) -> None:
+    near = "Marlow Miller,2125550142\nMarlo Miler,2125550142\n"
+    few, many = (look(listed(count, "2125550142", "") + near) for count in (5, 50))
+    assert [(one.told, one.known) for one in asked(few)] == [("Marlo Miler", "Marlow Miller")]
+    assert not asked(many)
+    bring_in(empty, many)
+    bring_in(empty, look(listed(50, "2125550142", "")))  # the same name is the same customer
+    assert len(names(empty)) == 52

@@ -16,6 +16,8 @@ from app.demo.story import build_demo
 from app.records.book import Book
 from app.records.models import Charge, Job, Receipt, Use
 from app.records.queries.figures import DoneJob
+from tests.records.shop import NOON
+from tests.steps import steps
 
 TODAY = date(2026, 8, 14)
 
@@ -85,14 +87,17 @@ def test_earned_and_received_reconcile_in_any_period(demo: Desk, kind: str) -> N
 
 def test_every_number_opens_into_the_jobs_that_make_it(demo: Desk) -> None:
     shown = figures.figures(demo, "year", TODAY)
-    for number in (1, 2, 3):
+    for number in (1, 2, 3, 5, 6):
         table = figures.table(demo, shown, number)
         assert len(table.rows) == len(table.jobs)
         assert all(len(row) == len(table.heads) for row in table.rows)
     money = figures.table(demo, shown, 1)
     assert shown.behind.startswith(f"{sum(map(len, money.jobs)):,} jobs")
-    labels = figures.jobs_behind(demo, money.jobs[-2])
+    labels = figures.behind(demo, money, len(money.rows) - 2)
     assert len(labels) == len(money.jobs[-2])
+    letters = figures.table(demo, shown, 5)
+    assert letters.of == "customers"
+    assert {one for one, _ in figures.behind(demo, letters, 3)} == set(letters.jobs[3])
 
 
 def test_periods_meet_without_gap_or_overlap() -> None:
@@ -110,8 +115,11 @@ def test_periods_meet_without_gap_or_overlap() -> None:
 def test_an_empty_book_says_so_in_every_figure(tmp_path: Path) -> None:
     with Book.create(tmp_path / "empty.bayledger") as book:
         shown = figures.figures(Desk(book), "year", TODAY)
-    findings = (shown.money, shown.services, shown.hours, shown.supplies)
-    assert all(figure.finding.endswith(".") for figure in findings)
+        tables = {n: figures.table(Desk(book), shown, n) for n in range(1, 7)}
+    six = (shown.money, shown.services, shown.hours, shown.supplies, shown.letters, shown.ahead)
+    assert all(figure.finding.endswith(".") for figure in six)
+    assert not any(tables[n].rows for n in (2, 3, 4, 5))
+    assert not any(any(tables[n].jobs) for n in (1, 6))
     assert shown.behind == "0 jobs and 0 closed days stand behind it."
 
 
@@ -130,11 +138,11 @@ def test_the_best_month_is_said_in_whole_units_of_the_shop_s_currency(
 
 
 def test_each_month_knows_what_it_earned_a_year_before_where_the_book_holds_all_of_it() -> None:
-    before = [done_job(n, date(2024, month, 5), 100 * n) for n, month in ((1, 9), (2, 11))]
+    before = {date(2024, month, 5): 100 * n for n, month in ((1, 9), (2, 11))}
     bounds = (date(2025, 9, 1), date(2026, 8, 31))
     shown = money_figure("year", *bounds, TODAY, [], {}, {}, [], "USD", before)
     assert [bar.year_before for bar in shown.bars[:4]] == [100, 0, 200, 0]
-    begun = [done_job(1, date(2024, 9, 20), 100)]  # the book begins within September
+    begun = {date(2024, 9, 20): 100}  # the book begins within September
     shown = money_figure("year", *bounds, TODAY, [], {}, {}, [], "USD", begun)
     assert shown.bars[0].year_before is None
     shown = money_figure("year", *bounds, TODAY, [], {}, {}, [], "USD")
@@ -155,3 +163,22 @@ def test_the_guess_of_a_month_counts_a_saturday_shop_s_own_days(today: date) -> 
     month = 10_000 * sum(day >= date(2026, 8, 1) for day in worked)
     assert guess.low <= month <= guess.high
     assert guess.likely == pytest.approx(month, rel=0.06)
+
+
+def test_the_figures_of_a_month_cost_the_same_however_many_years_lie_before_it(
+    tmp_path: Path,
+) -> None:
+    taken = []
+    with Book.create(tmp_path / "years.bayledger") as book:
+        desk = Desk(book)
+        figures.figures(desk, "month", TODAY)  # the statements are made once
+        for number in range(1, 401):
+            with book.load() as session:
+                day = TODAY - timedelta(days=400 + number)
+                session.add(Job(id=number, number=number, state="done", done_on=day))
+                session.flush()
+                session.add(Charge(job_id=number, text="Wash", amount=10_000))
+                session.add(Receipt(job_id=number, day=day, at=NOON, amount=9000, kind="payment"))
+            if number in (40, 400):
+                taken.append(steps(lambda: figures.figures(desk, "month", TODAY)))
+    assert taken[1] < 1.1 * taken[0]

@@ -198,9 +198,10 @@ def test_money_before_the_job_is_done_is_a_deposit(desk: Desk, shop: SmallShop) 
     assert (receipt.amount, receipt.kind, receipt.method) == (10_000, "deposit", "check")
     called_off = cancel_job(desk, job, "sold the car")
     assert "100.00 is still held" in called_off.question
-    assert "sold the car" in job_card(desk, job).job.notes
+    assert job_card(desk, job).job.ended_because == "sold the car"
     book_again(desk, job)
     assert job_card(desk, job).job.state == "booked"
+    assert job_card(desk, job).job.ended_because == ""
 
 
 def test_a_step_is_left_out_because(desk: Desk, shop: SmallShop) -> None:

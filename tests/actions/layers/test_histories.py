@@ -10,17 +10,19 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from sqlalchemy import func, select
 from sqlalchemy.exc import IntegrityError
 
 from app.actions.desk import undoing
 from app.actions.desk.desk import Desk
 from app.actions.layers import histories, protection_state
 from app.actions.layers.protection_state import protection
-from app.actions.letters.reminders import prepare, whom_to_remind
+from app.actions.letters import choosing
+from app.actions.letters.reminders import mark_sent, prepare, whom_to_remind
 from app.actions.people.tidying import archive_vehicle
 from app.actions.people.vehicles import edit_vehicle, sold
 from app.errors import Mendable
-from app.records.models import Customer, Judgement, LayerEvent, OwnerLink, Supply
+from app.records.models import Customer, Hours, Job, Judgement, LayerEvent, OwnerLink, Supply
 from app.records.queries import protection as queries
 from tests.shop import TODAY, Clock, new_desk
 from tests.worn_layers import fill_with_layers
@@ -40,9 +42,10 @@ def found(desk: Desk, day: date) -> tuple[object, ...]:
     """All that is known of the layers on a day, and what follows for the letters."""
     state, whom = protection(desk, day), whom_to_remind(desk, day)
     lives = [state.lives.summary(label.supply) for label in state.labels]
+    households = frozenset(one.holder.household for one in state.candidates)
     return (
         state.dues, state.candidates, state.names, state.checks, state.observations,
-        state.labels, lives, whom,
+        state.labels, lives, whom, choosing._facts_of_all(desk, day, households),
     )  # fmt: skip
 
 
@@ -108,6 +111,25 @@ def label(desk: Desk, rng: random.Random) -> None:
         one.life_low_days, one.life_high_days = 60, rng.randrange(90, 400)
 
 
+def visit(desk: Desk, rng: random.Random) -> None:
+    customer, day = rng.randint(1, VEHICLES), TODAY - timedelta(days=rng.randrange(-9, 90))
+    with desk.book.change("a visit", day=TODAY) as session:
+        number = (session.scalar(select(func.max(Job.number))) or 0) + 1
+        job = Job(number=number, customer_id=customer, first_day=day, state="booked")
+        session.add(job)
+        session.flush()
+        if day <= TODAY and rng.random() < 0.5:
+            job.state, job.done_on = "done", day
+        elif day <= TODAY:
+            session.add(Hours(day=day, job_id=job.id, minutes=60))
+
+
+def letter_sent(desk: Desk, rng: random.Random) -> None:
+    waiting = [one.prepared_id for one in whom_to_remind(desk, TODAY).letters if one.prepared_id]
+    if waiting:
+        mark_sent(desk, TODAY, [rng.choice(waiting)])
+
+
 def letter(desk: Desk, rng: random.Random) -> None:
     new = [one for one in whom_to_remind(desk, TODAY).letters if one.prepared_id is None]
     if new:
@@ -132,8 +154,8 @@ def failed(desk: Desk, rng: random.Random) -> None:
 
 CHANGES: tuple[Callable[[Desk, random.Random], Any], ...] = (
     layer, layer, judgement, judgement, another_word, taken_out, lives_elsewhere, another_owner,
-    customer, label, letter, loaded, failed, lambda desk, _: undoing.undo(desk),
-    lambda desk, _: undoing.redo(desk),
+    customer, label, letter, letter_sent, visit, visit, loaded, failed,
+    lambda desk, _: undoing.undo(desk), lambda desk, _: undoing.redo(desk),
 )  # fmt: skip
 
 

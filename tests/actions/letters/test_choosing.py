@@ -6,16 +6,19 @@ on this machine (aiosmtpd).
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
+from sqlalchemy import Engine, event
 
 from app.actions.day.closing import close_day
 from app.actions.desk.desk import Desk
 from app.actions.layers.judging import judge
+from app.actions.letters import choosing
 from app.actions.letters.choosing import TakenOff, off_words, take_off
 from app.actions.letters.reminder_files import draft_files
 from app.actions.letters.reminders import (
@@ -387,3 +390,16 @@ def test_nothing_goes_about_a_vehicle_that_was_layered_later_than_the_day(desk: 
     assert states == {1: "withheld", 2: "sent"}
     whys = [one.why for one in whom_to_remind(desk, DAY).suppressed]
     assert "A layer was put on later than this day." in whys
+
+
+def test_what_bears_on_writing_is_kept_by_every_table_that_it_is_read_from(desk: Desk) -> None:
+    asked: list[str] = []
+
+    def listen(_connection: object, _cursor: object, statement: str, *_: object) -> None:
+        asked.append(statement)
+
+    event.listen(Engine, "before_cursor_execute", listen)
+    choosing._facts_of_all(desk, DAY, frozenset({"oak"}))
+    event.remove(Engine, "before_cursor_execute", listen)
+    read = {table for one in asked for table in re.findall(r"(?:FROM|JOIN) (\w+)", one)}
+    assert read == choosing._FACTS_FROM

@@ -11,7 +11,8 @@ import pytest
 
 from app.actions.desk.desk import Desk
 from app.actions.letters.letter_page import count_words, letter_page, why_not_so
-from app.actions.letters.reminders import LetterView, mark_sent, prepare_all, whom_to_remind
+from app.actions.letters.letter_views import LetterView
+from app.actions.letters.reminders import mark_sent, prepare_all, whom_to_remind
 from tests.shop import Clock, new_desk
 from tests.waxed import waxed
 

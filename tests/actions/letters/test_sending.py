@@ -172,6 +172,9 @@ def test_a_line_dropped_after_the_mail_was_taken_is_uncertain_and_not_sent_again
         MailOutcome.UNCERTAIN,
         MailOutcome.TAKEN,  # on a line that was opened anew
     ]
+    assert "2 sent, 1 uncertain. Look into the mail account’s sent mail; Renewals asks" in (
+        broken.changed.sentence
+    )
     assert again.results == ()
     assert subjects(box) == ["Letter 1", "Letter 2", "Letter 3"], "none doubled, none lost"
     assert states(desk) == ["sent", "uncertain", "sent"]
@@ -185,7 +188,7 @@ def test_what_is_off_the_list_is_never_called_sent(desk: Desk) -> None:
             assert "Nothing went" in said
             assert "sent already" not in said
         send(desk, DAY, [2])
-        assert "sent already" in mark_sent(desk, DAY, [2]).sentence
+        assert mark_sent(desk, DAY, [2]).sentence == "This reminder was sent already."
 
 
 def test_undo_after_a_mail_went_says_that_it_has_gone_out(desk: Desk) -> None:
@@ -195,6 +198,17 @@ def test_undo_after_a_mail_went_says_that_it_has_gone_out(desk: Desk) -> None:
         send(desk, DAY, [1])
     undo(desk)  # the setting of the server
     with pytest.raises(Mendable, match=r"a reminder .* has gone out\.$"):
+        undo(desk)
+
+
+def test_undo_where_a_mail_may_have_gone_says_where_that_is_asked(desk: Desk) -> None:
+    change_text(desk, DAY, 1, text="Come by.")
+    with serving(Box(drop_after=1)) as server:
+        use_server(desk, server)
+        send(desk, DAY, [1])
+    undo(desk)  # the setting of the server
+    told = r"of 14 August 2026 may have gone; Renewals asks whether it did\.$"
+    with pytest.raises(Mendable, match=told):
         undo(desk)
 
 

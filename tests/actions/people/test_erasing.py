@@ -11,7 +11,7 @@ from app.actions.desk import undoing
 from app.actions.desk.desk import Desk
 from app.actions.finding import catch_up, find
 from app.actions.people import consents, customers, vehicles
-from app.actions.people.erasing import erase_person, still_held
+from app.actions.people.erasing import erase_person, erased_and_back, still_held
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.models import (
@@ -27,6 +27,7 @@ from app.records.models import (
     Setting,
     Vehicle,
 )
+from app.records.storage.backup import restore
 from tests.shop import TODAY, SmallShop
 
 NAME = "Orla Quillfeather"
@@ -247,6 +248,20 @@ def test_the_copies_that_still_hold_them_are_named(desk: Desk, orla: int) -> Non
     assert "a backup that is restored brings them back" in said
     assert NAME.encode() in made.read_bytes(), "what is said to hold them is not touched"
     assert said.endswith(still_held(desk))
+
+
+def test_who_is_back_with_an_old_backup_is_named(desk: Desk, orla: int, tmp_path: Path) -> None:
+    """A later close would have written to her."""
+    path, made = desk.book.path, desk.book.backup()
+    erase_person(desk, orla, "erase")
+    later = desk.book.backup()
+    desk.book.close()
+    assert erased_and_back(path, restore(later, path)) == ""
+    aside = restore(made, path)
+    assert erased_and_back(path, aside).startswith(f"{NAME} was erased after that backup was made")
+    assert aside is not None
+    aside.write_bytes(b"not whole")
+    assert erased_and_back(path, aside) == ""
 
 
 def test_erasing_once_more_changes_nothing_that_stands(desk: Desk, orla: int) -> None:

@@ -6,8 +6,13 @@ from pathlib import Path
 
 import pytest
 
+from app.actions.day.closing import close_day
+from app.actions.day.supplies_used import set_use
 from app.actions.desk.desk import Desk
 from app.actions.exchange.bringing_in import bring_in, preview, read
+from app.actions.orders.deliveries import due_orders
+from app.actions.orders.order_writing import set_packs, write_orders
+from app.actions.orders.receiving import mark_order_sent, order_of, receive
 from app.actions.shelf import tidying
 from app.actions.shelf.shelf import shelf
 from app.actions.stock.supply_facts import add_pack, add_supply
@@ -15,6 +20,7 @@ from app.errors import Mendable
 from app.records.contents import contents
 from app.records.models import Pack, RecipeLine, Supply, Use
 from app.records.stock import balances
+from tests.actions.orders.test_ordering import ordered
 from tests.shop import TODAY, SmallShop
 
 
@@ -48,6 +54,35 @@ def test_a_supply_with_history_is_archived_not_ordered_and_folded(
         assert not session.get_one(Supply, supply_id).stopped
 
 
+def test_before_a_supply_is_archived_what_counts_on_it_is_said(desk: Desk, shop: SmallShop) -> None:
+    wheel = shop.supplies["wheel"]
+    set_packs(desk, TODAY, wheel, shop.packs["wheel"], 1)
+    write_orders(desk, TODAY)
+    asked = tidying.why_keep(desk, TODAY, wheel)
+    assert asked.startswith("Wheel cleaner is on its way with order 0001, stands in the recipe of ")
+    assert " and is needed for job 0411" in asked
+    _, stray = add_supply(desk, "Ours in all")
+    assert tidying.why_keep(desk, TODAY, stray) == ""
+
+
+def test_what_is_archived_and_comes_in_is_on_the_shelf_again(desk: Desk, shop: SmallShop) -> None:
+    wheel = shop.supplies["wheel"]
+    set_packs(desk, TODAY, wheel, shop.packs["wheel"], 1)
+    write_orders(desk, TODAY)
+    count = shelf(desk, TODAY).count
+    tidying.archive_supply(desk, wheel)
+    assert shelf(desk, TODAY).count == count - 1
+    (due,) = due_orders(desk, TODAY)
+    (line,) = due.row.lines
+    told = receive(desk, TODAY, due.row.order_id, {line.line_id: 1}).sentence
+    assert told == "Wheel cleaner is back from the archive, to be used up."
+    assert shelf(desk, TODAY).count == count
+    with desk.book.reading() as session:
+        assert session.get_one(Supply, wheel).stopped, "nobody asked for more of it"
+    desk.book.undo(today=TODAY)
+    assert shelf(desk, TODAY).count == count - 1
+
+
 def test_two_supplies_become_one_and_are_split_by_undo(desk: Desk, shop: SmallShop) -> None:
     with desk.book.reading() as session:
         line = session.query(RecipeLine).first()
@@ -68,6 +103,29 @@ def test_two_supplies_become_one_and_are_split_by_undo(desk: Desk, shop: SmallSh
         )
     assert desk.book.check() == []
     desk.book.undo(today=TODAY)
+    assert contents(desk.book) == before
+
+
+def test_what_is_still_to_come_of_one_comes_to_the_other(desk: Desk, shop: SmallShop) -> None:
+    soap, day = shop.supplies["soap"], TODAY
+    order_id, line = ordered(desk, shop, ("soap", 3))
+    mark_order_sent(desk, day, order_id)
+    receive(desk, day, order_id, {line[soap]: 1})
+    set_use(desk, day, shop.jobs["0411"], soap, "140")
+    _, kept = add_supply(desk, "Shampoo", "liquid")
+    before, (stood, _) = contents(desk.book), stands(desk, soap)
+    tidying.merge_supplies(desk, kept, soap)
+    rest = {one.supply_id: one for one in order_of(desk, order_id).lines if one.supply_id == kept}
+    assert [(one.packs, one.packs_received) for one in rest.values()] == [(2, 0)]
+    receive(desk, day, order_id, {rest[kept].line_id: 2})
+    close_day(desk, day)
+    assert order_of(desk, order_id).state == "received"
+    assert stands(desk, soap) == (0, 0)
+    used = 140_000 + 39_000  # typed, and filled in for the other job of the day
+    assert stands(desk, kept)[0] == stood + 2 * rest[kept].pack_size - used
+    assert desk.book.check() == []
+    for _ in range(3):
+        desk.book.undo(today=day)
     assert contents(desk.book) == before
 
 

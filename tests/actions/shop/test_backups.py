@@ -7,6 +7,7 @@ from datetime import timedelta
 import pytest
 
 from app.actions.day.closing import close_day, make_up_backup
+from app.actions.desk.desk import Desk
 from app.actions.people.customers import add_customer
 from app.actions.shop import backups
 from app.actions.shop.shop_settings import change_settings, set_typed
@@ -115,6 +116,45 @@ def test_another_book_of_the_same_name_is_kept_out_of_the_second_place(desk, sti
     assert list(stick.iterdir()) == [ours]
     other.book.close()
     assert backups.back_up(desk).second is not None
+
+
+def test_a_passphrase_that_is_set_says_which_copies_lie_there_unsealed(desk, stick, ring):
+    assert "older" not in backups.set_passphrase(desk, PASSPHRASE, PASSPHRASE).sentence
+    backups.back_up(desk)
+    backups.seal_no_more(desk)
+    backups.back_up(desk)
+    told = backups.set_passphrase(desk, PASSPHRASE, PASSPHRASE).sentence
+    assert "2 older copies in the second place are not sealed with it; take away" in told
+
+
+def test_a_book_that_is_only_read_makes_no_copy_in_the_second_place_either(desk, stick):
+    desk.book.close()
+    with Book.look(desk.book.path) as book:
+        made = backups.back_up(Desk(book, desk.clock))
+    assert (made.paths, list(stick.iterdir())) == ((), [])
+    assert "its backup is made elsewhere" in made.trouble[0]
+
+
+def test_of_two_books_of_one_name_each_knows_its_own_copies(desk, stick, ring, tmp_path):
+    add_customer(desk, name="Bram")
+    backups.set_passphrase(desk, PASSPHRASE, PASSPHRASE)
+    ours = backups.back_up(desk)
+    folder = tmp_path / "other shop"
+    folder.mkdir()
+    other = new_desk(folder / desk.book.path.name)
+    other.clock = lambda: desk.clock() + timedelta(minutes=1)
+    add_customer(other, name="Cosmo")
+    set_typed(other, "backup_folder", str(stick))
+    backups.set_passphrase(other, PASSPHRASE, PASSPHRASE)
+    theirs = backups.back_up(other)  # later by its name, and sealed with the same words
+    plain = other.book.backup(desk.book.path.parent / "backups")
+    other.book.close()
+    assert theirs.second.name > ours.second.name
+    assert backups.newest_second(desk) == ours.second
+    assert desk.book.newest_backup() == ours.path < plain
+    assert "holds 2 jobs, the one of " in backups.look_at_newest(desk)
+    told = {one.path: one.anothers for one in backups.kept_backups(desk)}
+    assert told == {ours.path: False, ours.second: False, theirs.second: True, plain: True}
 
 
 def test_a_copied_book_without_its_backups_is_not_said_to_have_broken_off(desk, tmp_path):

@@ -36,8 +36,8 @@ def test_a_two_year_coating_on_the_street_in_the_brushes_lasts_under_nine_months
     )
     assert 24 * found.factor == pytest.approx(8.8, abs=0.05)
     assert found.sentence == (
-        "street 0.8, weekly brushes 0.6, salted roads 0.85, never 0.9: together 0.37 of a "
-        "garaged, hand-washed vehicle's time."
+        "Layers last 37 % as long as on a garaged, hand-washed vehicle: street 80 %, "
+        "weekly brushes 60 %, salted roads 85 %, kept up here: never 90 %."
     )
 
 
@@ -51,21 +51,27 @@ def test_the_factor_never_falls_under_035():
     }
     found = exposure(worst)
     assert found.factor == LOWEST == 0.35
-    assert "the least that is used" in found.sentence
+    assert "the least used" in found.sentence
 
 
 def test_the_factor_never_rises_over_110():
     best = {**GARAGED, "distance": "under 3,000 miles", "kept_here": "twice a year"}
     found = exposure(best)
     assert found.factor == HIGHEST == 1.1
-    assert "the most that is used" in found.sentence
+    assert "the most used" in found.sentence
+
+
+def test_no_single_answer_reaches_beyond_what_is_used():
+    for question, answers in FACTORS.items():
+        for answer, factor in answers.items():
+            assert LOWEST < factor <= HIGHEST, (question, answer)
 
 
 def test_what_was_not_asked_is_taken_for_middling_and_said():
     found = exposure({})
     assert {part.answer for part in found.parts} == {NOT_ASKED}
     assert found.factor == pytest.approx(MIDDLE_OF_RANGE, abs=0.005)
-    assert "stands not asked 0.85" in found.sentence
+    assert "parking not asked 85 %" in found.sentence
 
 
 def test_knowing_that_it_stands_on_the_street_does_not_make_it_last_longer():
@@ -78,7 +84,7 @@ def test_the_scale_can_be_replaced():
 
 
 def test_an_answer_off_the_scale_is_refused_with_the_choices():
-    with pytest.raises(Mendable, match=r"“moon” is no answer to “Where does it stand\?”.*garage"):
+    with pytest.raises(Mendable, match=r"“moon” is no answer to “Where is it parked\?”.*garage"):
         exposure({"stands": "moon"})
 
 

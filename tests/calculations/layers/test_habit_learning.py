@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from math import inf, log, sqrt
 
 import numpy as np
@@ -17,6 +18,7 @@ from app.calculations.layers.life_posterior import Posterior
 from app.calculations.layers.prompted_visits import Looks
 from app.calculations.layers.sightings import Observation, gather, in_order, observe
 
+STANDS = (Verdict.HOLDING, Verdict.FADING)
 STANDING_APART = [Observation(1, 40.0, exposure=0.5), Observation(1, 40.0)]
 
 
@@ -65,8 +67,9 @@ def test_a_strength_beyond_all_reason_is_not_followed(monkeypatch, peak, ends):
     assert found == pytest.approx(ends)
 
 
-def test_where_what_was_seen_bends_upwards_the_last_step_is_as_far_as_is_gone(monkeypatch):
-    found = strength(monkeypatch, lambda at: 50 * (at - 1.0) ** 2 + 5 * (at - 1.0))
+@pytest.mark.parametrize("bends", [25, 50])  # more than the prior bends down
+def test_where_what_was_seen_bends_upwards_the_last_step_is_as_far_as_is_gone(monkeypatch, bends):
+    found = strength(monkeypatch, lambda at: bends * (at - 1.0) ** 2 + 5 * (at - 1.0))
     assert found == (pytest.approx(1.9), STRENGTH_SPREAD)
 
 
@@ -168,20 +171,18 @@ def test_what_is_meant_by_fading_is_the_mean_of_all_shares_by_how_likely_each_ma
     likely = np.ones(len(shares))
     for supply in range(2):
         rows = seen.of(supply)
-        points = zip(found.median[supply], found.shape[supply], found.weight[supply], strict=True)
-        ratios = np.zeros(len(shares))
-        for median, shape, weight in points:
-            if weight < 1e-12:
-                continue
+        medians, shapes = np.unique(found.median[supply]), np.unique(found.shape[supply])
+        weight = found.weight[supply].reshape(len(medians), len(shapes))
 
-            at = np.array([median]), np.array([shape]), rows, log(75.0)
+        at = (medians, shapes, rows, log(75.0))
 
-            def told(fading, at=at):
-                return float(Sights(*at, fading).logs(0.02).sum())
+        def told(fading, at=at):
+            return Sights(*at, fading).logs(0.02).sum(axis=2)
 
-            plain = told(habits.fading)
-            for place, share in enumerate(shares):
-                ratios[place] += weight * np.exp(told(Fading.lasting(share)) - plain)
+        plain = told(habits.fading)
+        ratios = np.array(
+            [(weight * np.exp(told(Fading.lasting(one)) - plain)).sum() for one in shares]
+        )
         likely *= ratios
     expected = (likely * np.array(shares)).sum() / likely.sum()
     habit = habit_learning._fading(shop, found, habits, changes)
@@ -190,7 +191,43 @@ def test_what_is_meant_by_fading_is_the_mean_of_all_shares_by_how_likely_each_ma
     assert habit.share == pytest.approx(1 - part, abs=0.12)
 
 
+def test_words_said_at_random_mean_nothing_where_supplies_changed_as_where_none_did():
+    """Two supplies that last a good third as long since five months; each layer that stands is
+    called holding or fading by the toss of a coin."""
+    rng = np.random.default_rng(4)
+    seen = []
+    for number in range(120):
+        put_on = date(2024, 1, 1) + timedelta(days=6 * number)
+        life = (160.0 if number < 96 else 60.0) * rng.weibull(4.0)
+        judged = []
+        for age in np.cumsum(rng.exponential(20, 20)).tolist():
+            judged.append((age, Verdict.GONE if age >= life else STANDS[rng.integers(2)]))
+            if age >= life:
+                break
+        seen.append(observe(number % 2, judged, day=put_on + timedelta(days=round(judged[-1][0]))))
+    habits = learn_habits(shop_of([one for one in seen if one is not None], (0, 1))).habits
+    assert not habits.fading.trusted
+    assert habits.wrong < 0.02
+
+
 def test_a_shop_that_never_says_fading_keeps_what_was_assumed():
     habits = learn_habits(shop_of([Observation(1, 40.0, 90.0, held_days=40.0)])).habits
     assert not habits.fading.trusted
     assert habits.strength == 1.0
+
+
+def test_how_many_judgements_are_wrong_is_learnt_again_once_it_is_known_how_far_standing_matters():
+    """Lives that hardly depend on where a vehicle stands look like wrong judgements until then."""
+    rng = np.random.default_rng(1)
+    seen = []
+    for place in range(120):
+        factor = (0.5, 1.0)[place % 2]
+        life = 75.0 * factor**0.2 * (rng.exponential() / log(2)) ** (1 / 5)
+        ages = np.cumsum(rng.exponential(20.0, 40))
+        looks = ages[: np.searchsorted(ages, 1.3 * life) + 1]
+        words = [(age, Verdict.GONE if age >= life else Verdict.HOLDING) for age in looks]
+        seen.append(observe(1, words, factor))
+    shop = shop_of([one for one in seen if one is not None])
+    at_first = shop.infer(Habits(), shop.changes(Habits()), learn_wrong=True)
+    learnt = learn_habits(shop)
+    assert learnt.habits.wrong < at_first.wrong

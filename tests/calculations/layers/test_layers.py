@@ -212,6 +212,19 @@ def test_a_wax_waits_twelve_hours_or_more_on_a_sealant():
     assert advice(applied(SEALANT), going_on=WAX, hours=24) == []
 
 
+def test_a_cured_ceramic_asks_for_a_polish_and_no_longer_for_its_wait():
+    (told,) = advice(
+        applied(CERAMIC), going_on=CERAMIC, hours=30, next_hours={SUPPLIES[CERAMIC]: 48.0}
+    )
+    assert "light polish" in told
+
+
+def test_a_wait_is_said_beside_what_else_is_to_be_said():
+    over, wait = advice(applied(WAX), going_on=SEALANT, hours=0.2)
+    assert over == "A synthetic sealant does not hold over wax; strip the wax first."
+    assert wait.startswith("The carnauba wax went on just now; ")
+
+
 def test_the_wait_on_a_label_replaces_the_usual_one():
     label = {SUPPLIES[SEALANT]: 2.0}
     assert advice(applied(SEALANT), going_on=WAX, hours=3, next_hours=label) == []

@@ -7,16 +7,18 @@ from math import log
 
 import numpy as np
 import pytest
-from scipy import stats
+from scipy import special, stats
 
 from app.calculations.layers.habits import Habits
 from app.calculations.layers.life_changes import (
     CHANGE_SPREAD,
     CHANGES_A_YEAR,
+    _between,
+    _near,
     _shared,
     find_changes,
 )
-from app.calculations.layers.life_evidence import Sights
+from app.calculations.layers.life_evidence import Sights, in_spans
 from app.calculations.layers.sightings import Observation, gather
 
 LABEL, SPREAD, START = log(75.0), 0.2, date(2024, 1, 1)
@@ -35,7 +37,7 @@ def changes_of(*seen: Observation):
 def likelihood(rows, changes, medians, shapes):
     grid = np.log(medians), np.log(shapes)
     logs = Sights(*grid, rows, LABEL, Habits().fading).logs(0.01)
-    return changes.likelihood(logs, changes.laid_over(*grid))
+    return changes.likelihood(in_spans(logs, changes.inside), changes.laid_over(*grid))
 
 
 def test_layers_without_a_day_or_all_of_one_month_cannot_tell_of_a_change():
@@ -86,13 +88,51 @@ def test_months_in_which_nothing_can_have_changed_are_left_out():
 
 
 def test_supplies_that_changed_together_make_a_change_of_another_then_likelier():
-    """Of ten supplies nine say nothing or clearly changed in one month; the tenth is in doubt."""
+    """Of ten supplies five say nothing and four clearly changed in one month; one more is in
+    doubt. By Bayes the share that changed there has the mean of Beta(5, 1)."""
     none, month = np.zeros(2), np.array([0.0, 30.0])
     prior = np.array([0.995, 0.005])
     alone = _shared(np.stack([none] * 10), prior)
     beside = _shared(np.stack([none] * 5 + [month] * 4 + [none]), prior)
-    assert alone[-1] == pytest.approx(prior, rel=0.1)
-    # The four of the nine others, and the prior's ten: (10 x 0.005 + 4) / 19, and a little more
-    # of the others in doubt.
-    assert 4.05 / 19 < beside[-1, 1] < 0.35
+    assert alone == pytest.approx(np.tile(prior, (10, 1)), rel=0.01)
+    assert beside[-1, 1] == pytest.approx(5 / 6, rel=1e-4)
     assert beside[5, 1] < beside[-1, 1], "its own change is no evidence for itself"
+
+
+def test_the_chance_of_a_common_change_is_that_of_every_way_in_which_it_can_have_come():
+    """Three supplies and two months, against a sum over a thousand shares and scipy's logsumexp."""
+    likely = np.array([[0.0, 1.5, -0.5], [0.0, 3.0, 1.0], [0.0, -2.0, 0.5]])
+    prior = np.array([0.97, 0.01, 0.02])
+    alone = np.array([0.985, 0.005, 0.01])
+    shares = (np.arange(1000) + 0.5) / 1000
+    found = _shared(likely, prior)
+    for supply in range(3):
+        rest = [one for one in range(3) if one != supply]
+        single = np.exp(special.logsumexp(likely + np.log(alone), axis=1))
+        worth, took_part = [0.97 * np.prod(single[rest])], []
+        for time in (1, 2):
+            each = [(1 - shares) * single[one] + shares * np.exp(likely[one, time]) for one in rest]
+            worth.append(prior[time] * np.prod(each, axis=0).mean())
+            took_part.append(prior[time] * (shares * np.prod(each, axis=0)).mean())
+        together = np.array(took_part) / sum(worth)
+        expected = alone * (1 - together.sum()) + np.array([0.0, *together])
+        assert found[supply] == pytest.approx(expected, rel=1e-4)
+
+
+def test_a_little_evidence_in_each_of_a_few_supplies_is_no_common_change():
+    """Where the share is learnt from how many seem to have changed, they carry each other away."""
+    found = _shared(np.tile([0.0, 0.7], (5, 1)), np.array([0.998, 0.002]))
+    assert found[:, 1].max() < 0.05
+
+
+def test_a_former_life_strays_from_the_present_one_as_a_normal_of_scipy():
+    axis = np.linspace(3.5, 5.1, 49)
+    for row, middle in zip(_near(axis, 0.3), axis, strict=True):
+        density = stats.norm(middle, 0.3).pdf(axis)
+        assert row == pytest.approx(density / density.sum(), abs=1e-12)
+
+
+def test_values_between_points_are_numpys_interpolation():
+    axis, values = np.linspace(3.5, 5.1, 9), np.sin(np.arange(9.0))
+    points = np.array([3.0, 3.5, 3.61, 4.0, 4.97, 5.1, 6.0])
+    assert _between(points, axis) @ values == pytest.approx(np.interp(points, axis, values))

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import log
 
 import numpy as np
 import pytest
-from scipy import stats
+from scipy import special, stats
 
 from app.calculations.layers.habits import TRUST, UNLEARNT, Fading
 from app.calculations.layers.life_evidence import MOST_WRONG, STRAYS, Sights
@@ -92,6 +93,17 @@ def test_exposure_scales_ages_with_its_strength():
     street = told(Observation(1, 40.0, exposure=0.5))
     assert street == pytest.approx(LIFE.logsf(80.0))
     assert told(Observation(1, 40.0, exposure=0.25), strength=0.5) == pytest.approx(street)
+
+
+@pytest.mark.parametrize("fading", [UNLEARNT, Fading.lasting(0.2)])
+def test_half_the_exposure_is_half_of_every_age(fading):
+    def layers(times):
+        return (
+            Observation(1, 60.0 * times, 100.0 * times, times, held_days=60.0 * times),
+            Observation(1, 80.0 * times, np.inf, times, None, 50.0 * times, 80.0 * times),
+        )
+
+    assert told(*layers(0.5), fading=fading) == pytest.approx(told(*layers(1.0), fading=fading))
 
 
 def test_a_layer_seen_fading_ends_soon_after_as_the_habit_has_it():
@@ -193,3 +205,12 @@ def test_the_rows_of_a_supply_are_its_own_with_their_judgements():
     assert own.after[own.judged[1] :].tolist() == [1, 0, 1]
     assert np.exp(other.high).tolist() == pytest.approx([90.0])
     assert np.exp(other.age).tolist() == pytest.approx([80.0, 90.0])
+
+
+def test_how_often_a_word_is_said_is_rounded_to_the_nearest_tenth_of_its_log_odds():
+    """By scipy's logit; never and always stay what they are."""
+    often = np.array([0.0, 0.003, 0.2, 0.25, 0.6, 0.97, 1.0])
+    evidence = replace(gather([Observation(1, 40.0)] * len(often), {1: 0}), said=often)
+    found = special.logit(evidence.rounded.said)
+    assert found[1:-1] == pytest.approx(np.round(special.logit(often[1:-1]), 1))
+    assert evidence.rounded.said[[0, -1]].tolist() == [0.0, 1.0]

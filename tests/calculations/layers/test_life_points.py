@@ -113,3 +113,9 @@ def test_what_is_seen_with_a_trusted_word_is_bayes_over_where_the_end_may_lie(fa
     for age in (75.0, 95.0, 130.0):
         each, _ = points.chances(np.array([age]), np.array([seen]), fading, habit)
         assert each[0, 0] == pytest.approx(said[ends > age].sum() / said.sum(), abs=1e-3)
+
+
+def test_the_outermost_cells_of_a_band_are_as_wide_as_those_beside_them():
+    """By hand: cells of logs 0, 1 and 3 from -0.5 to 0.5, to 2 and to 4, a quarter, and half."""
+    points = LifePoints(np.exp([0.0, 1.0, 3.0]), np.full(3, 3.0), np.array([0.25, 0.25, 0.5]), True)
+    assert np.log(points.median_band()) == pytest.approx([-0.1, 2.0, 3.6])

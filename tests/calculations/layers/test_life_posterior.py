@@ -20,6 +20,7 @@ from app.calculations.layers.life_prior import (
     SUPPLY_SHAPE_SPREAD,
 )
 from app.calculations.layers.sightings import Observation, gather
+from tests.calculations.layers.weibull import weibull_mle
 
 LABEL = log(75.0)
 SPREAD = 0.20
@@ -221,3 +222,54 @@ def test_the_rate_of_wrong_judgements_is_where_the_prior_and_what_was_seen_meet(
     farthest = 1.5 * life_posterior._WRONG_STEP
     expected = log(wrong) + np.clip(middle - log(wrong), -farthest, farthest)
     assert log(life_posterior._likelier_wrong(logs, wrong)) == pytest.approx(expected)
+
+
+def test_classes_of_one_supply_stray_from_the_shop_as_supplies_of_one_class_from_it():
+    """Where only one step of the tree strays, it is the same whichever step that is."""
+    rng = np.random.default_rng(3)
+    count, still = 6, np.full(2, 1e-9)
+    spread = np.array([0.06, 0.03])
+    one_class = life_prior.Tree(np.zeros(count, dtype=int), np.tile(spread, (count, 1)), still)
+    each_alone = life_prior.Tree(np.arange(count), np.tile(still, (count, 1)), spread)
+    for tree in (one_class, each_alone):
+        tree.precision = np.tile(np.diag([400.0, 300.0]), (count, 1, 1))
+    means = SHOP_CENTER + rng.normal(scale=0.5, size=(count, 2))
+    for _ in range(4):
+        priors = []
+        for tree in (one_class, each_alone):
+            tree.pull = np.einsum("sij,sj->si", tree.precision, means)
+            priors.append(tree.priors())
+        for one, other in zip(*priors, strict=True):
+            assert one == pytest.approx(other, rel=1e-4, abs=1e-6)
+    assert np.all(one_class.stretch[0] > 1.5), "they stray further than was said"
+
+
+def test_what_says_nothing_is_as_likely_under_every_prior():
+    """A normal distribution sums to one, however wide and however slanted."""
+    steps = np.linspace(-6.0, 6.0, 41)
+    found = []
+    for spread, correlation in ((0.1, 0.0), (0.4, 0.6), (0.9, -0.3)):
+        covariance = spread**2 * np.array([[[1.0, correlation], [correlation, 1.0]]])
+        x, y = (one.reshape(1, -1) for one in np.meshgrid(spread * steps, spread * steps))
+        nothing = np.zeros_like(x)
+        _, evidence = life_posterior._tilted(x, y, nothing, np.zeros((1, 2)), covariance)
+        found.append(float(evidence[0]))
+    assert found == pytest.approx([found[0]] * 3, abs=1e-6)
+
+
+def test_layers_that_leave_more_doubt_than_there_was_take_nothing_away():
+    prior, wider = np.diag([0.04, 0.04])[None], np.diag([0.09, 0.01])[None]
+    mean = np.zeros((1, 2))
+    precision, _ = life_posterior._site(mean, wider, mean, prior)
+    assert precision[0] == pytest.approx(np.diag([0.0, 1 / 0.01 - 1 / 0.04]))
+
+
+def test_two_thousand_layers_known_to_half_a_day_are_learnt_as_the_classical_fit_has_them():
+    """What is known far better than a first grid can see, with a mate that was never seen."""
+    rng = np.random.default_rng(1)
+    ends = 100.0 * (rng.exponential(size=2000) / log(2)) ** (1 / 12)
+    classical = weibull_mle(ends - 0.5, ends + 0.5)
+    found = _infer([Observation(0, end - 0.5, end + 0.5) for end in ends], 2)
+    median, _, shape = _moments(found, 0)
+    assert np.exp(median) == pytest.approx(classical.median, rel=2e-3)
+    assert np.exp(shape) == pytest.approx(classical.shape, rel=0.05)

@@ -405,3 +405,12 @@ def test_since_when_it_differs_is_told_by_the_last_look_of_a_month():
 def test_one_layer_seen_again_is_something_learnt():
     assert not fit([], [WAX])._points[1].learnt
     assert fit([Observation(1, 20.0)], [WAX])._points[1].learnt
+
+
+def test_a_label_for_a_worse_place_and_one_for_a_garage_may_say_the_same():
+    """36 to 72 days where six tenths are left are 60 to 120 in a garage."""
+    garage, street = Label(7, "wax", 60.0, 120.0), Label(7, "wax", 36.0, 72.0, at_factor=0.6)
+    factors = np.array([0.4, 0.6, 1.0])
+    medians = [fit([], [label]).median(7, factors) for label in (garage, street)]
+    assert medians[0] == pytest.approx(medians[1])
+    assert medians[0] == pytest.approx(garage.median_days * factors, rel=0.05)

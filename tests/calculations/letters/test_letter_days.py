@@ -51,6 +51,12 @@ def test_a_reason_about_the_household_holds_until_its_last_day(why, last, first)
     assert len(choose_letters([layer()], facts(**first), TODAY).letters) == 1
 
 
+def test_of_two_people_whom_you_said_not_now_of_the_later_day_is_told():
+    people = [Addressee(1, not_before=ahead(5)), Addressee(2, not_before=ahead(20))]
+    (one,) = choose_letters([layer()], facts(people), TODAY).suppressed
+    assert one.why == "you said not now; asked again from 1 September 2026"
+
+
 @pytest.mark.parametrize(("why", "last", "first"), LAYER)
 def test_a_reason_about_the_vehicle_holds_until_its_last_day(why, last, first):
     assert whys(choose_letters([layer(**last)], facts(), TODAY)) == [[why]]

@@ -61,6 +61,8 @@ def test_of_many_layers_three_are_told_and_the_rest_counted():
     said = reason_for(items)
     assert said.count("carnauba wax") == 2
     assert said.endswith("; and 2 more of their layers.")
+    assert reason_for(items[:4]).endswith("; and 1 more of their layers.")
+    assert "more of their layers" not in reason_for(items[:3])
 
 
 def test_a_promise_comes_first():

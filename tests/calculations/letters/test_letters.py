@@ -106,6 +106,27 @@ def test_layers_alike_are_told_as_one_in_the_reason():
     )
 
 
+@pytest.mark.parametrize(
+    ("refused", "said"),
+    [("", ""), ("no such box", "; the mail server refuses theirs (“no such box”)")],
+)
+def test_that_a_mail_server_refuses_an_address_is_told_where_it_did(refused, said):
+    nobody = [Addressee(1, reachable=False, mail_refused=refused)]
+    (one,) = choose_letters([layer()], facts(nobody), TODAY).suppressed
+    assert one.why == f"no good address on a channel they agreed to{said}"
+
+
+def test_whom_nothing_is_written_to_stand_by_their_soonest_layer():
+    """Nobody is known of them, so nobody is written to; Aldane's other layer is due far later."""
+    dues = [
+        layer(-3, household="Quell"),
+        layer(-5, household="Aldane", number=2),
+        layer(-1, household="Aldane", number=3),
+    ]
+    silent = choose_letters(dues, {}, TODAY).suppressed
+    assert [one.household for one in silent] == ["Aldane", "Quell"]
+
+
 SILENT = [
     (Why.STOPPED, {"people": [Addressee(1, stopped_on=ago(400))]}, "not to be written to"),
     (Why.NO_ADDRESS, {"people": [Addressee(1, reachable=False)]}, "no good address"),

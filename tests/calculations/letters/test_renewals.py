@@ -114,6 +114,13 @@ def test_a_layer_judged_before_it_was_put_on_is_refused_in_a_sentence():
         due(10, -1, Verdict.HOLDING, vehicle_title="blue wagon")
 
 
+def test_the_one_that_was_judged_too_early_is_named_among_others():
+    fine = [candidate(10, 5, Verdict.HOLDING), candidate(300, 2, Verdict.HOLDING)]
+    wrong = candidate(100, -1, Verdict.HOLDING, vehicle_title="blue wagon")
+    with pytest.raises(Mendable, match="blue wagon was judged"):
+        due_spans([*fine, wrong], SURE, TODAY)
+
+
 def test_no_candidates_make_no_spans():
     assert due_spans([], SURE, TODAY) == []
 

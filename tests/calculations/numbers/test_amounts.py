@@ -48,6 +48,8 @@ def base(text: str, kind: str = "liquid", **more: object) -> int:
         ("approx 20 oz", 20 * FL_OZ), ("~0.75 gal", GALLON * 3 / 4), ("20 oz left", 20 * FL_OZ),
         ("two gallons", 2 * GALLON), ("2 cases of 4 x 1 gal", 8 * GALLON), ("1,200 ml", 1_200_000),
         ("1 500 ml", 1_500_000), ("0", 0), ("16 oz spray bottle", 16 * FL_OZ),
+        ("2 500 ml bottles", 1_000_000), (".5 gal", GALLON / 2),
+        ("1 gal, , .25 gal", GALLON * 5 / 4),
     ],
 )  # fmt: skip
 def test_volumes_as_people_write_them(text: str, microlitres: Fraction | int) -> None:
@@ -86,6 +88,10 @@ def test_a_liquid_in_grams_goes_by_its_density() -> None:
     assert base("850 g", "liquid", density=850) == 1_000_000
 
 
+def test_a_box_of_so_many_holds_them_whatever_the_pack() -> None:
+    assert base("box of 40", "piece", pack=50_000) == 40_000
+
+
 def test_imperial_gallons_are_read_by_the_setting() -> None:
     # 4.546 09 L exactly (UK Units of Measurement Regulations 1995).
     assert base("1 gal", "liquid", imperial=True) == 4_546_090
@@ -105,7 +111,7 @@ def test_imperial_words_are_heard_in_any_shop(text: str, imperial_ounces: int) -
 
 
 def test_us_units_are_heard_in_a_british_shop() -> None:
-    assert base("1 US gal", imperial=True) == base("1 gal")
+    assert base("1 US gal", imperial=True) == base("1 U.S. gal", imperial=True) == base("1 gal")
 
 
 @pytest.mark.parametrize(
@@ -255,7 +261,7 @@ def test_amounts_agree_with_an_independent_library_of_units(number: Fraction, un
     names = {"gal": "gallon", "qt": "quart", "pt": "pint", "floz": "fluid_ounce",
     "ml": "milliliter",
              "l": "liter"}  # fmt: skip
-    decimal = f"{float(number):.3f}"
+    decimal = f"{float(number):.3f}".rstrip("0").rstrip(".")  # 1.500 ml is asked about
     told = EXACT.Quantity(Fraction(decimal), names[unit]).to("microliter").magnitude
     assert base(f"{decimal} {unit}") == half_away(Fraction(told))
 
@@ -264,6 +270,25 @@ def test_amounts_agree_with_an_independent_library_of_units(number: Fraction, un
 def test_times_nothing_is_no_amount(text):
     with pytest.raises(Mendable):
         read_amount(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "question"),
+    [("1.000 ml", "can be 1000 or 1 mL"), ("2.500g", "can be 2500 or 2.5 g"),
+     ("3 x 1.000 ml", "can be 1000 or 1 mL"), ("250 (2 boxes)", "in all or in each"),
+     ("250 pcs (2 boxes)", "in all or in each"), ("32 oz (2 bottles)", "in all or in each")],
+)  # fmt: skip
+def test_what_can_be_two_amounts_is_asked_about(text: str, question: str) -> None:
+    with pytest.raises(Mendable, match=question):
+        read_amount(text)
+
+
+def test_what_can_be_one_amount_alone_is_not_asked_about() -> None:
+    assert base_of(read_amount("1.000 ml", "point"), "liquid") == 1_000
+    assert base("1.125 gal") == base("9 pt")
+    assert base("0.500 ml") == 500
+    assert base("250 (1 box)", "piece") == base("2 boxes (125)", "piece") == 250_000
+    assert read_amount("~2 bottles").count == 2
 
 
 def test_a_column_with_commas_for_decimals_takes_points_for_thousands() -> None:
@@ -276,7 +301,8 @@ def test_a_column_with_commas_for_decimals_takes_points_for_thousands() -> None:
 @pytest.mark.parametrize(
     ("text", "gallons"),
     [("4/4 gal", 1), ("4/1 gal", 4), ("1/4 gal", Fraction(1, 4)), ("2/1 gal", 2),
-     ("3/8 gal", Fraction(3, 8)), ("2/16 gal", 32), ("2/17 gal", 34)],
+     ("3/8 gal", Fraction(3, 8)), ("5/8 gal", Fraction(5, 8)),
+     ("7/8 gal", Fraction(7, 8)), ("2/16 gal", 32), ("2/17 gal", 34)],
 )  # fmt: skip
 def test_a_case_is_no_part_and_a_part_no_case(text: str, gallons: Fraction | int) -> None:
     """Cases as the trade writes them (4/1 gal); common practice, no source."""

@@ -15,6 +15,7 @@ from app.calculations.numbers.dates import (
     day_year,
     months_of,
     near,
+    span_words,
     weekday_day,
 )
 
@@ -46,3 +47,16 @@ def test_the_months_of_a_span_say_a_year_once_where_they_share_it(
     first: date, last: date, words: str
 ) -> None:
     assert months_of(first, last) == words
+
+
+@pytest.mark.parametrize(("low", "high", "words"), [
+    (3, 41, "3 to 41 days"),
+    (7, 42, "1 to 6 weeks"),
+    (21, 182, "3 to 26 weeks"),
+    (365 / 4, 365, "3 to 12 months"),
+    (365, 5 * 365.25, "12 to 60 months"),
+    (360, 367, "12 months"),
+])  # fmt: skip
+def test_a_range_is_said_in_the_unit_of_its_far_end(low: float, high: float, words: str) -> None:
+    """Twelve months are a year, and a year is 365 days or so."""
+    assert span_words(low, high) == words

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.numbers.durations import read_duration, shown_duration
+from app.calculations.numbers.durations import quarter_hours, read_duration, shown_duration
 from app.errors import Mendable
 
 
@@ -75,3 +75,8 @@ def test_an_hour_has_sixty_minutes() -> None:
     for typed in ("1:60", "1h60", "0:75"):
         with pytest.raises(Mendable, match="59 minutes"):
             read_duration(typed)
+
+
+def test_hours_are_told_to_the_quarter_where_room_is_short():
+    told = [quarter_hours(one) for one in (0, 10, 67, 335, 480, 1240)]
+    assert told == ["0", "¼", "1", "5½", "8", "20¾"]

@@ -135,7 +135,6 @@ ALLOWED = {
     ("actions/shop/backups.py", "one.made.date()"): STAMP,
     ("records/salvage/mending.py", "datetime.combine(use.day, time(12), UTC)"): LOST,
     ("records/salvage/mending.py", "datetime.combine(row.day, time(12), UTC)"): LOST,
-    ("records/storage/readable.py", "func.date(raw, _ANEW)"): "whether a text is a day at all",
     ("records/models/words.py", "ZoneInfo(str(value))"): "whether a setting names a zone at all",
     ("window/paper/ordering.py", "date.today()"): "the year of a listed day that names none",
     ("window/house/first_run.py", "date.today()"): "no book is open, so there is no shop's day",

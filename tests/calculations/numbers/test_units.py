@@ -98,7 +98,7 @@ def test_the_imperial_ounce_is_smaller_and_the_imperial_gallon_larger() -> None:
 
     assert amount("fl oz", True) < amount("fl oz", False)
     assert amount("gal", True) > amount("gal", False)
-    assert amount("us gal", True) == amount("gal", False)
+    assert amount("us gal", True) == amount("u.s. gal", True) == amount("gal", False)
     assert amount("cup", True) == round(by_pint("imperial_cup", "microliter"))
     assert amount("pt", True) == round(by_pint("imperial_pint", "microliter"))
     assert amount("tbsp", True) == 15_000
@@ -231,6 +231,8 @@ def test_a_columns_unit_can_be_fixed() -> None:
     assert shown(2_000, Kind.PIECE, System.US, unit="load") == ("2", "load")
     assert shown(29_574, Kind.LIQUID, System.US, unit="ml") == ("29.6", "mL")
     assert sentence_amount(29_574, Kind.LIQUID, System.US, unit="ml") == "29.6 mL"
+    assert shown(29_574, Kind.LIQUID, System.US, unit="mL", decimals=2) == ("29.57", "mL")
+    assert shown(29_574_000, Kind.LIQUID, System.METRIC, decimals=0) == ("30", "L")
     with pytest.raises(Mendable, match="cannot show"):
         shown(29_574, Kind.LIQUID, System.US, unit="g")
 
@@ -270,6 +272,28 @@ def test_imperial_sizes_are_exactly_pints(unit: str, pints: str) -> None:
     assert exact_amount(Fraction(1), unit, Kind.LIQUID, imperial=True) == by_pint(
         pints, "microliter"
     )
+
+
+def test_a_part_of_a_gallon_is_shown_back_in_ounces() -> None:
+    """128 fluid ounces to the gallon (NIST Handbook 44); an eighth of one is not said shortly."""
+    assert units.shown_back(3_697, Kind.LIQUID) == "3.697 mL"
+    assert units.shown_back(base_amount(Fraction(1, 10), "gal", Kind.LIQUID), Kind.LIQUID) == (
+        "12.8 fl oz"
+    )
+
+
+def test_a_fifth_of_an_ounce_of_paste_is_not_shown_back_in_hundredths_of_a_gram() -> None:
+    """5.67 g: an ounce is 28.349 523 125 g (NIST Handbook 44)."""
+    assert units.shown_back(5_670, Kind.PASTE) == "0.2 oz"
+
+
+def test_pieces_stand_on_the_shelf_whole_and_ounces_in_tenths() -> None:
+    assert units.stock_decimals("roll", Kind.PIECE) == 0
+    for kind, whole, tenths, hundredths in (
+        (Kind.LIQUID, "mL", "oz", "L"), (Kind.PASTE, "g", "oz", "kg"),
+    ):  # fmt: skip
+        decimals = [units.stock_decimals(one, kind) for one in (whole, tenths, hundredths)]
+        assert decimals == [0, 1, 2]
 
 
 def test_what_no_unit_says_shortly_is_shown_in_the_smallest_of_its_sort() -> None:

@@ -36,6 +36,12 @@ def test_the_soonest_due_are_bought_along_until_freight_is_free() -> None:
     assert basket.goods == 15500
 
 
+def test_the_turn_is_by_the_days_and_not_by_the_number_of_a_supply() -> None:
+    later, sooner = PackCandidate(20, 1, 0, 9000), PackCandidate(5, 2, 0, 9000)
+    basket = fill(LINE, [PackCandidate(0, 3, 0, 6000), later, sooner], PLAIN)
+    assert bought(basket) == {3, 2}
+
+
 def test_nothing_is_bought_along_where_freight_is_the_same_anyway() -> None:
     always_free = SupplierState(supplier=1)
     assert bought(fill(always_free, packs((0, 6000), (5, 5000)), PLAIN)) == {0}

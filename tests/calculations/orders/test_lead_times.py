@@ -138,9 +138,10 @@ def test_one_late_parcel_is_no_change_two_in_a_row_may_be() -> None:
     assert one > 0.5 > two
 
 
-def test_the_chance_of_a_change_is_that_of_numerical_integration() -> None:
+@pytest.mark.parametrize("seen", [(5.0,), (4.0, 11.0), (4.0, 6.0, 3.0, 5.0, 11.0, 9.0, 14.0)])
+def test_the_chance_of_a_change_is_that_of_numerical_integration(seen: tuple[float, ...]) -> None:
     """The unknown mean of each side integrated over a grid; scipy's gamma densities."""
-    days, promised = np.array([4.0, 6.0, 3.0, 5.0, 11.0, 9.0, 14.0]), 5
+    days, promised = np.array(seen), 5
     shape = PRIOR_RATIO**-2
     rates = np.linspace(1e-4, 12.0, 40_001)
 

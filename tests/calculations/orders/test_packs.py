@@ -70,6 +70,21 @@ def test_without_a_forecast_the_missing_quantity_is_bought_at_the_least_price() 
     assert (few, many) == (1, 2)
 
 
+def test_without_a_forecast_ten_may_cost_less_than_the_nine_that_are_missing() -> None:
+    """Nine for 9.00, ten from a break for 5.00; a pack of nine for 7.00 is neither."""
+    offers = [PackOffer(1, 100, 100, breaks=((10, 50),)), PackOffer(2, 900, 700)]
+    supply = SupplyState(supply=1, supplier=1, on_hand=0)
+    choice = choose_pack(supply, offers, np.zeros(365), 0.0, 900.0, OrderSettings())
+    assert choice.offer.pack == 1
+
+
+def test_of_packs_that_cost_the_same_the_smaller_is_taken() -> None:
+    offers = [PackOffer(1, 2000, 700), PackOffer(2, 500, 700)]
+    supply = SupplyState(supply=1, supplier=1, on_hand=0)
+    choice = choose_pack(supply, offers, np.zeros(365), 0.0, 400.0, OrderSettings())
+    assert choice.offer.pack == 2
+
+
 def test_need_beyond_the_horizon_goes_on_at_the_usual_rate() -> None:
     mean = 2.0 * np.arange(1, 366)
     assert used_within(mean, 2.0, 0.5) == 0

@@ -237,6 +237,8 @@ def test_a_cold_stop_makes_due_before_it_what_has_to_last_through_it() -> None:
     # on already, for 52 days more: what would not last so long was due before
     assert days(-8, 6500) == 0
     assert days(-8, 20_000) > 53
+    # behind it the next order is due as on any day
+    assert days(-8, 20_000) == float(weighed(supply(on_hand=20_000)).due[0])
     # ahead, what has to last through it is bought on the last day that is relied on
     assert 0 < days(20, 6500) < 20
     # far ahead it changes nothing yet
@@ -259,6 +261,10 @@ def test_a_ladder_reaches_through_a_stop_ahead_by_its_last_day_and_beyond_one_th
     shelf, days = ladder(-8, 12_000)
     assert shelf.over_stop[0].last == 0
     assert min(days) >= shelf.over_stop[0].after == 53
+    without = weighed(supply(on_hand=12_000)).ladder(0, choice, due_now=False)
+    assert without
+    # behind the stop a pack is due as on any day, its chances being those of any week
+    assert days[: len(without)] == [max(one.due_in, 53) for one in without]
 
 
 def test_whatever_is_due_by_its_risk_is_due_in_its_ladder() -> None:

@@ -311,3 +311,12 @@ def test_a_recipe_below_zero_and_a_factor_that_cannot_be_are_refused() -> None:
         recipe_amount(-1, "fixed")
     with pytest.raises(Mendable, match="zero or more"):
         fit([]).expect(1, 1, "M", -1)
+
+
+def test_a_service_seldom_done_leans_to_its_own_supply_and_not_to_another() -> None:
+    plenty = [used(3000, supply=1, service=service) for service in (1, 2) for _ in range(20)]
+    plenty += [used(300, supply=2, service=service) for service in (1, 2) for _ in range(20)]
+    seldom = [used(1000, supply=supply, service=9) for supply in (1, 2)]
+    learnt = fit(plenty + seldom)
+    more, less = (learnt.expect(supply, 9, "M", 1000).amount for supply in (1, 2))
+    assert more > 1100 > 900 > less

@@ -33,6 +33,12 @@ def test_after_friday_comes_monday():
     assert next_workday(FRIDAY) == MONDAY
 
 
+@given(st.dates(date(2020, 1, 1), date(2030, 1, 1)), st.sets(st.integers(0, 6), min_size=1))
+def test_the_next_workday_is_the_first_of_the_coming_week_that_is_worked(day, weekdays):
+    week = [day + timedelta(n) for n in range(1, 8)]
+    assert next_workday(day, weekdays) == next(one for one in week if one.weekday() in weekdays)
+
+
 SATURDAY_SHOP = frozenset({1, 2, 3, 4, 5})  # Tuesday to Saturday
 
 

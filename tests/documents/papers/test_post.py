@@ -49,6 +49,10 @@ def test_a_mail_that_the_server_takes_arrives_once_and_whole() -> None:
         ("451 come back later", "250 OK", MailOutcome.LATER),
         ("250 OK", "550 unknown here", MailOutcome.REFUSED),
         ("250 OK", "450 greylisted", MailOutcome.LATER),
+        # A full mailbox is emptied some day; a mail too big (5.3.4) stays too big.
+        ("250 OK", "552 5.2.2 mailbox full", MailOutcome.LATER),
+        ("552 exceeded storage allocation", "250 OK", MailOutcome.LATER),
+        ("552 5.3.4 message too big", "250 OK", MailOutcome.REFUSED),
     ],
 )
 def test_a_refusal_or_a_wait_is_said_and_nothing_is_taken(
@@ -71,6 +75,7 @@ def test_a_refusal_or_a_wait_is_said_and_nothing_is_taken(
         ("250 OK", "553 mailbox name not allowed", "553 mailbox name not allowed"),
         ("250 OK", "550 5.1.1 user unknown", "550 5.1.1 user unknown"),
         ("554 5.1.1 user unknown", "250 OK", "554 5.1.1 user unknown"),
+        ("250 OK", "550 5.2.1 mailbox disabled", "550 5.2.1 mailbox disabled"),
         # The mail, the shop's own server or address, a full box: no fault of the address.
         ("550 no", "250 OK", ""),
         ("554 5.7.1 looks like spam", "250 OK", ""),

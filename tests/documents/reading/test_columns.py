@@ -32,3 +32,7 @@ def test_a_column_called_job_holds_titles_or_numbers_as_its_values_say(
         )
     ]  # fmt: skip
     assert recognise(columns).meanings == ("job.day", "customer.name", meaning, "job.gross")
+
+
+def test_a_raised_digit_is_no_number() -> None:
+    assert not seen(read_heading("No"), ["1²21", "2", "3"]).counts

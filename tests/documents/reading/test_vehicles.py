@@ -6,6 +6,7 @@ import pytest
 
 from app.documents.reading.vehicles import (
     VehicleWords,
+    make_and_model,
     read_plate,
     read_size,
     read_stands,
@@ -135,3 +136,28 @@ def test_letters_that_are_also_a_state_stay_with_a_plate_that_is_none_without_th
     plate: str,
 ) -> None:
     assert read_plate(plate) == (plate, "")
+
+
+@pytest.mark.parametrize(
+    ("text", "make", "model"),
+    [
+        ("2019 Norvane Skiff, silver, OH GHT 4412", "Norvane", "Skiff"),
+        ("'14 Renwick Tarn LE wagon, grey", "Renwick", "Tarn LE"),
+        ("2021 Tarn V8 SUV plate ABC 123", "Tarn", "V8"),
+        ("2014 Blue Wagon", "", ""),
+        ("silver Norvane Skiff", "", ""),  # neither year nor plate beside it
+        ("2018 company Van 3", "", ""),
+        ("2016 Old Farm truck", "", ""),
+        ("2014 wagon, leaks at sunroof", "", ""),
+    ],
+)
+def test_a_maker_and_a_model_are_taken_only_where_they_are_sure(
+    text: str, make: str, model: str
+) -> None:
+    (one,) = read_vehicles(text)
+    assert make_and_model(one) == (make, model)
+
+
+def test_a_maker_that_is_known_is_found_in_any_writing() -> None:
+    (one,) = read_vehicles("my old norvane skiff")
+    assert make_and_model(one, ("Norvane",)) == ("Norvane", "skiff")

@@ -164,6 +164,17 @@ ROWS["0003"] = [
     }),
 ]  # fmt: skip
 
+# What the fourth version has more: an enquiry with when it is wanted, and why it came to nothing.
+ROWS["0004"] = [
+    *ROWS["0003"],
+    ("jobs", {
+        "id": 2, "number": 8, "vehicle_id": 1, "customer_id": 1, "title": "a coating",
+        "state": "cancelled", "condition": "average", "asked_on": "2025-05-06",
+        "wanted": "before the holidays", "expected_minutes": 0, "drift_reason": "",
+        "came_to_nothing": 1, "ended_because": "no day free in time", "notes": "",
+    }),
+]  # fmt: skip
+
 
 def make(version: str, path: Path) -> None:
     """Write the book of a version to a file that is not there yet."""

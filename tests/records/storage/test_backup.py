@@ -7,6 +7,7 @@ import shutil
 import sqlite3
 import time
 from contextlib import closing
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from app.records.book import Book
 from app.records.contents import contents
 from app.records.models import Job
 from app.records.storage import backup, sealing
+from app.records.storage.engine import TURNS, whole_or_refuse
 from tests.records.shop import add_customer
 from tests.records.test_book import DIE, names, run
 
@@ -95,6 +97,25 @@ def test_where_the_book_itself_is_damaged_it_is_said_of_the_book(book: Book) -> 
     assert again.newest_backup() is None
 
 
+def test_a_wrong_index_is_found_in_one_turn_of_each_row_and_at_once_without_turns(
+    book: Book, tmp_path: Path
+) -> None:
+    harmed = book.backup(tmp_path / "harmed.bayledger")
+    with closing(sqlite3.connect(harmed)) as raw, raw:
+        raw.execute("PRAGMA writable_schema = ON")
+        raw.execute("UPDATE sqlite_master SET sql = replace(sql, '(name)', '(city)') "
+                    "WHERE name = 'ix_customers_name'")  # fmt: skip
+    found = []
+    for turn in range(100, 100 + TURNS):
+        try:
+            whole_or_refuse(harmed, turn)
+        except BookDamaged:
+            found.append(turn)
+    assert len(found) == 1
+    with pytest.raises(BookDamaged, match="ix_customers_name"):
+        whole_or_refuse(harmed)
+
+
 def test_all_of_thirty_days_stay_then_the_last_of_each_week_and_of_each_month(
     template: Path, tmp_path: Path
 ) -> None:
@@ -131,13 +152,26 @@ def test_plain_and_sealed_copies_are_thinned_out_each_for_themselves(
     now = datetime(2025, 6, 15, 18, 0)
     plain = [dated(tmp_path, template, datetime(2024, 1, day)) for day in (3, 7)]
     sealed = []
-    for day in (5, 9):
+    another = replace(KEY, salt=bytes(range(16)))  # a book of the same name on another PC
+    for day, key in ((5, KEY), (9, KEY), (11, another)):
         made = dated(tmp_path, template, datetime(2024, 1, day))
-        sealing.seal(made, tmp_path / f"{made.name}.sealed", KEY, 0)
+        sealing.seal(made, tmp_path / f"{made.name}.sealed", key, 0)
         made.unlink()
         sealed.append(tmp_path / f"{made.name}.sealed")
     backup.thin_out(tmp_path, "shop", now)
-    assert [path.exists() for path in (*plain, *sealed)] == [False, True, False, True]
+    assert [path.exists() for path in (*plain, *sealed)] == [False, True, False, True, True]
+
+
+def test_plain_copies_of_two_books_of_one_name_are_thinned_out_each_for_themselves(
+    template: Path, tmp_path: Path
+) -> None:
+    ours = [dated(tmp_path, template, datetime(2024, 1, day)) for day in (3, 7)]
+    theirs = [dated(tmp_path, template, datetime(2024, 1, day)) for day in (9, 11)]
+    for path in theirs:
+        with closing(sqlite3.connect(path)) as raw, raw:
+            assert raw.execute("UPDATE actions SET at = '2023-05-01 09:00:00'").rowcount
+    backup.thin_out(tmp_path, "shop", datetime(2025, 6, 15, 18, 0))
+    assert [path.exists() for path in (*ours, *theirs)] == [False, True, False, True]
 
 
 # Looking into them

@@ -5,16 +5,16 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
-from sqlalchemy import delete, text
+from sqlalchemy import delete, func, select, text
 
 from app.actions.desk.settings import NAMES, Settings
 from app.calculations.numbers.dilution import Reading
 from app.documents.papers.post import Security
 from app.errors import BookDamaged
 from app.records.book import Book
-from app.records.models import PoolEvent, Receipt, Use
+from app.records.models import Balance, Movement, PoolEvent, Receipt, Use
 from app.records.models.words import SETTINGS, is_foreign
-from app.records.storage.checking import _booked_uses
+from app.records.storage.checking import _booked_uses, _snapshots
 from tests.records.shop import (
     DAYS,
     MONDAY,
@@ -27,6 +27,7 @@ from tests.records.shop import (
     steps_of_sqlite,
     take_money,
 )
+from tests.steps import steps
 
 
 @pytest.fixture
@@ -187,3 +188,26 @@ def test_the_last_microsecond_of_a_second_can_be_read(worked: Book) -> None:
     with worked.load() as session:
         session.execute(text("UPDATE actions SET at = '2025-05-05 17:59:59.999900'"))
     assert worked.check() == []
+
+
+def test_each_line_and_each_snapshot_is_handled_in_two_calls_and_no_more(worked: Book) -> None:
+    taken = []
+    for count in (200, 600):
+        with worked.load() as session:
+            session.execute(delete(Balance).where(Balance.supply_id == WAX))
+            last = session.scalar(select(func.max(Movement.id))) or 0
+            quantity, value = session.execute(
+                select(func.sum(Movement.quantity), func.sum(Movement.value)).where(
+                    Movement.supply_id == WAX
+                )
+            ).one()
+            for number in range(count):
+                day = MONDAY + timedelta(days=100 + number)
+                session.add(
+                    Balance(supply_id=WAX, day=day, up_to_movement=last, quantity=quantity,
+                            value=value)
+                )  # fmt: skip
+        with worked.reading() as session:
+            assert _snapshots(session) == []  # its statements are made once
+            taken.append(steps(lambda session=session: _snapshots(session)))
+    assert taken[1] - taken[0] <= 2 * 400

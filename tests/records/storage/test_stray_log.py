@@ -11,8 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from app.errors import BookBusy
+from app.errors import BookBusy, Mendable
 from app.records.book import Book
+from app.records.salvage.salvaging import salvage
 from app.records.storage import backup, lineage
 from tests.records.shop import add_customer
 from tests.records.test_book import names
@@ -200,3 +201,17 @@ def test_a_book_that_was_replaced_under_its_writer_is_not_read_with_the_writers_
     writer.close()
     with Book.open(path, write=False) as book:
         assert names(book)[-1] == "Cosmo"
+
+
+def test_nothing_new_is_made_where_a_log_would_be_read_into_it(path: Path, tmp_path: Path) -> None:
+    new = tmp_path / "new.bayledger"
+    log = tmp_path / "new.bayledger-wal"
+    log.write_bytes(b"what a killed program left")
+    with pytest.raises(Mendable, match="would be read into new"):
+        Book.create(new)
+    with pytest.raises(Mendable, match="would be read into new"):
+        salvage(path, new)
+    with Book.open(path) as book, pytest.raises(Mendable, match="would be read into new"):
+        book.backup(new)
+    assert log.read_bytes() == b"what a killed program left"
+    assert not new.exists()

@@ -147,4 +147,4 @@ def test_with_the_first_job_what_is_left_stands_at_the_head_until_ctrl_del_passe
     assert place.station().table.rows
     press(Key.Key_Delete, CONTROL)
     settle(shell, qtbot)
-    assert place._fact.text() == "page 1 in USD"
+    assert place._fact.text() == "page 1 amounts in USD"

@@ -9,7 +9,7 @@ import pytest
 from pypdf import PdfReader
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.actions.desk.desk import Desk
@@ -48,7 +48,7 @@ def place(
         shell.open("figures")
         made = shell.place("figures")
         assert isinstance(made, FiguresPlace)
-        qtbot.waitUntil(lambda: all(view.picture for view in made.views))
+        qtbot.waitUntil(lambda: all(view.picture for view in made.views[:4]))
         qtbot.waitUntil(lambda: not office.runner.busy)
         yield made
         assert runner.close(MILLISECONDS)  # it reads in the book, which closes first
@@ -63,11 +63,22 @@ def test_the_arrows_go_from_figure_to_figure_and_the_margin_explains_each(
 ) -> None:
     place.entered()
     said = []
-    for _ in range(4):
+    for _ in range(6):
         said.append(str(place.margin.note.blocks[-1]))
         press(place, Qt.Key.Key_Right)
-    assert len(set(said)) == 4
-    assert place._here == 1, "the fourth goes on to the first"
+    assert len(set(said)) == 6
+    assert place._here == 1, "the last goes on to the first"
+
+
+def test_alt_and_a_number_turn_to_the_page_where_that_figure_stands(place: FiguresPlace) -> None:
+    place.entered()
+    QTest.keyClick(place.views[0], Qt.Key.Key_6, Qt.KeyboardModifier.AltModifier)
+    assert [view.number for view in place.views if view.isVisible()] == [5, 6]
+    assert place.views[5].hasFocus()
+    press(place, Qt.Key.Key_T)
+    QTest.keyClick(QApplication.focusWidget(), Qt.Key.Key_2, Qt.KeyboardModifier.AltModifier)
+    assert place.views[1].hasFocus()
+    assert [view.number for view in place.views if view.isVisible()] == [1, 2, 3, 4]
 
 
 def test_t_swaps_a_figure_for_its_table_and_back(place: FiguresPlace) -> None:
@@ -126,4 +137,4 @@ def test_where_four_would_be_too_small_one_stands_at_a_time(
     assert "Other figures" in place.row.hints.text()
     qtbot.waitUntil(lambda: place.views[1].picture is not None)
     shell.resize(1366, 768)
-    assert all(view.isVisible() for view in place.views)
+    assert [view.number for view in place.views if view.isVisible()] == [1, 2, 3, 4]

@@ -230,7 +230,7 @@ def test_nothing_typed_is_lost_or_doubled_and_the_window_waits_for_no_writer(
             elsewhere=lambda: threading.Event().wait(dawdling.choice((0, 0, 0.0005, 0.002))),
         )
         # A backup writes nothing into the book, and would take most of the time.
-        monkeypatch.setattr(book, "backup", lambda _to=None: path)
+        monkeypatch.setattr(book, "backup", lambda _to=None, turn=None: path)
         runner = Runner()
         office = Office(Desk(book, clock=Clock()), theme, runner)
         person = Person(office, shop_book[1], people, chance)

@@ -21,7 +21,9 @@ from app.window.house.first_run import FirstRun
 from app.window.house.lost_page import LostPage
 from app.window.house.shell import Shell
 from app.window.opening import Opening
+from app.window.paper.notes import Voice
 from app.window.paper.theme import Theme
+from app.window.shop.settings_page import SettingsPage
 from tests.shop import small_desk
 
 CTRL, ALT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.AltModifier
@@ -137,3 +139,30 @@ def test_nothing_is_said_to_be_saved_from_then_on(
     assert window.office.saved == ""
     assert "nothing is saved there any more" in window.office.trouble
     qtbot.waitUntil(lambda: page_of(opening) is not None)
+
+
+@pytest.mark.parametrize("noticed", ["by the field", "by the window"])
+def test_words_that_stood_in_a_field_are_told_and_told_again_in_the_saved_book(
+    opening: Opening, tmp_path: Path, qtbot: QtBot, noticed: str
+) -> None:
+    window = opening.window
+    assert isinstance(window, Shell)
+    window.open("settings")
+    page = window.here
+    assert isinstance(page, SettingsPage)
+    page.strip.open("shop", still=True)
+    page.forms["shop"].focus("shop_name", select=True)
+    field = page.forms["shop"].field("shop_name")
+    QTest.keyClicks(field, "Far Bay")
+    os.replace(tmp_path / "older", tmp_path / "shop.bayledger")
+    if noticed == "by the field":
+        QTest.keyClick(field, Qt.Key.Key_Tab)
+    qtbot.waitUntil(lambda: page_of(opening) is not None and bool(window.office.left_out))
+    lost = page_of(opening)
+    assert lost is not None
+    assert Voice("“Far Bay”") in lost.margin.note.blocks
+    press(Qt.Key.Key_Return, CTRL)
+    qtbot.waitUntil(lambda: opening.window is not window)
+    after = opening.window
+    assert isinstance(after, Shell)
+    assert after.office.trouble.endswith("not in it: “Far Bay”.")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QCoreApplication, QEvent, Qt
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
@@ -89,3 +89,19 @@ def test_what_is_in_view_is_removed(shell: Shell, qtbot: QtBot) -> None:
     press(Key.Key_Return)
     (left,) = customers.list_customers(shell.office.desk)[0]
     assert left.name == "Ida Morrow"
+
+
+def test_who_left_while_choosing_finds_the_search_whole_when_they_come_back(
+    shell: Shell, qtbot: QtBot
+) -> None:
+    """The margin kept a search that was gone, and the next one broke over it."""
+    shell.open_item("customers", 2)
+    press(Key.Key_F5)
+    type_words("ida")
+    press(Key.Key_2, CTRL)
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    shell.open_item("customers", 2)
+    assert look_for(shell, "merge", qtbot) == [
+        "Put two customers or vehicles together",
+        "Put two supplies together",
+    ]

@@ -7,20 +7,22 @@ from datetime import date
 
 import pytest
 from PySide6.QtCore import QSettings, Qt
+from PySide6.QtGui import QShortcut
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.actions.desk.desk import Changed
 from app.errors import Mendable
+from app.window.house.commands import Command
 from app.window.house.leaf import Status
 from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry
 from app.window.house.runner import BUG_SENTENCE
-from app.window.house.shell import Command, Shell
+from app.window.house.shell import Shell
 from app.window.paper.cells import Cell, Column, Outcome, TableRow
 from app.window.paper.entrytable import EntryTable
-from app.window.paper.finder import FoundLine
+from app.window.paper.finder import FoundLine, forgiving
 from tests import WAIT
 
 Show = Callable[[QWidget, int, int], QWidget]
@@ -90,11 +92,14 @@ def shell(office: Office, shown: Show, settings: QSettings) -> Shell:
     made = Shell(
         office,
         entries(),
-        find=lambda text: (
-            [FoundLine("Customers", "Tolk", "two vehicles", lambda: office.go("shelf", 7))]
-            if "tol" in text
-            else []
-        ),
+        find=lambda text, own: [
+            *(
+                [FoundLine("Customers", "Tolk", "two vehicles", lambda: office.go("shelf", 7))]
+                if "tol" in text
+                else []
+            ),
+            *forgiving(text, own),
+        ],
         commands=(Command("Bring in spreadsheets", "workbooks, CSV, address cards", lambda: None),),
         settings=settings,
     )
@@ -184,7 +189,7 @@ def test_from_a_cell_that_cannot_be_read_no_key_of_the_page_acts(shell: Shell, k
 def test_the_foot_says_what_was_saved_what_is_asked_and_what_is_wrong(shell: Shell):
     office, foot = shell.office, room(shell).foot_left
     office.note(Changed("Hours", frozenset()))
-    assert foot.text().startswith("Hours saved at 17:54")
+    assert foot.text().startswith("Hours, saved at 17:54")
     office.note(Changed("Wax", frozenset(), question="65 oz is far above the usual 4. Keep it?"))
     assert "Keep it?" in foot.text()
     assert office.act(lambda: _refuse()) is None
@@ -324,3 +329,9 @@ def test_the_window_closes_after_what_is_being_written_has_ended(shell: Shell, q
     go.set()
     qtbot.waitUntil(lambda: not shell.isVisible())
     assert ended.is_set()
+
+
+def test_the_page_s_action_held_down_is_done_once(shell: Shell):
+    for one in shell.findChildren(QShortcut):
+        if one.key().toString() in ("Ctrl+Return", "Ctrl+Enter"):
+            assert not one.autoRepeat()

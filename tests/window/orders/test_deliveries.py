@@ -33,6 +33,11 @@ def shop(shop: SmallShop, office: Office) -> SmallShop:
     return shop
 
 
+@pytest.fixture(autouse=True)
+def a_second_press_is_meant(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(window_deliveries, "TWICE", 0)
+
+
 @pytest.fixture
 def files(monkeypatch: pytest.MonkeyPatch) -> list[Path]:
     """What was handed to the system."""
@@ -130,6 +135,23 @@ def test_an_order_that_is_not_wanted_any_more_says_why_before_it_is_sent(
     assert "Tuesday van" not in [one.supplier for one in deliveries.due_orders(office.desk, TODAY)]
 
 
+def test_after_home_and_end_what_is_typed_still_goes_into_the_row(
+    place: ShelfPlace, office: Office, qtbot: QtBot
+) -> None:
+    (line,) = open_order(place, "Tuesday van").row.lines
+    table = place.coming._tables[place.coming.open_key]
+    table.setFocus()
+    table.go(line.line_id)
+    for key, column in ((Qt.Key.Key_End, "price"), (Qt.Key.Key_Home, "packs")):
+        QTest.keyClick(table, key)
+        assert table.current_column() == column
+    QTest.keyClicks(table, "1")
+    assert table.writing is not None
+    QTest.keyClick(table.writing, Qt.Key.Key_Return)
+    press(place, qtbot, Qt.Key.Key_Return, control=True)
+    assert deliveries.still_due(open_order(place, "Tuesday van").row.lines[0]) == 1
+
+
 def test_damaged_packs_are_typed_and_stay_due(
     place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot
 ) -> None:
@@ -140,7 +162,10 @@ def test_damaged_packs_are_typed_and_stay_due(
     assert stock.on_hand(office.desk, shop.supplies["wheel"]) == before + 5_000_000
     order = open_order(place, "Tuesday van")
     assert (order.row.state, deliveries.still_due(order.row.lines[0])) == ("part", 1)
-    assert "came damaged" in str(place.margin.note.blocks)
+    said = str(place.margin.note.blocks)
+    assert "came damaged" in said
+    assert "('Goods to come', '38.00')" in said
+    assert "Freight" not in said, "it came with the first part"
     press(place, qtbot, Qt.Key.Key_Z, control=True)
     assert stock.on_hand(office.desk, shop.supplies["wheel"]) == before
 
@@ -198,3 +223,14 @@ def line_supply(place: ShelfPlace, name: str) -> int:
     from app.actions.desk.amounts import all_supplies
 
     return next(one for one, row in all_supplies(place.office.desk).items() if row.name == name)
+
+
+def test_a_key_pressed_twice_takes_no_order_that_has_not_come(
+    place: ShelfPlace, office: Office, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(window_deliveries, "TWICE", 10**9)
+    assert len(deliveries.due_orders(office.desk, TODAY)) == 2
+    press(place, qtbot, Qt.Key.Key_Return, control=True)
+    press(place, qtbot, Qt.Key.Key_Return, control=True)
+    assert len(deliveries.due_orders(office.desk, TODAY)) == 1
+    assert "The same key again takes this one" in office.saved

@@ -14,18 +14,20 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.figures.figure_parts import (
     Bar,
-    HoursFigure,
-    HoursPoint,
     MoneyFigure,
-    ServiceBar,
-    ServiceFigure,
     SupplyBar,
     SupplyFigure,
 )
 from app.actions.figures.figures import FigureTable
+from app.actions.figures.hours_ahead import AheadFigure
+from app.actions.figures.kinds import KindBar, KindFigure
+from app.actions.figures.letters_figure import LetterFigure, LetterStep
 from app.calculations.figures.figures import Guess
-from app.window.figures.chartplots import hours_plot, money_plot, services_plot, supplies_plot
+from app.calculations.plan.load import DayLoad
+from app.window.figures.chartplots import money_plot, supplies_plot
 from app.window.figures.chartview import ChartView
+from app.window.figures.kindplots import hours_plot, services_plot
+from app.window.figures.letterplots import ahead_plot, letters_plot
 from app.window.house.runner import Runner
 from app.window.paper.charts import DPI, Paper, Plot, draw, nice_ticks
 from app.window.paper.palette import DARK, LIGHT
@@ -53,17 +55,36 @@ def money(earned: list[int], guess: Guess | None = None) -> MoneyFigure:
     return MoneyFigure("", bars, best)
 
 
-SERVICES = ServiceFigure(
+SERVICES = KindFigure(
     "",
     (
-        ServiceBar("Polish, ceramic", 21, 5800, 4900, 6800, False, ()),
-        ServiceBar("Front film", 4, 2700, -600, 4900, True, ()),
+        KindBar("Polish and ceramic", 21, 5800, 4900, 6800, ()),
+        *(KindBar(f"Wash {at}", 9, 4000 - at, 3000, 5000, ()) for at in range(6)),
+        KindBar("Front film", 4, 2700, -600, 4900, ()),
     ),
-    4200,
+    all_jobs=4200,
 )
-HOURS = HoursFigure(
-    "", (HoursPoint(1, 398, 780, 1050, True, "hard paint"), HoursPoint(2, 399, 300, 280, False, ""))
+HOURS = KindFigure(
+    "",
+    (KindBar("Polish", 21, 1.31, 0.9, 1.6, ()), KindBar("Front film", 2, 0.97, 0.7, 1.1, ())),
+    all_jobs=1.1,
 )
+LETTERS = LetterFigure(
+    "",
+    (
+        LetterStep("sent", 64, (), ((37, "silent"),)),
+        LetterStep("answered", 27, (), ((8, "later"), (4, "no"), (1, "stop"))),
+        LetterStep("booked", 14, (), ((2, "to come"),)),
+        LetterStep("done", 12, ()),
+    ),
+    284_600,
+)
+AHEAD = AheadFigure(
+    "",
+    (DayLoad(date(2026, 8, 14), 600, 480), DayLoad(date(2026, 8, 17), 90, 480),
+     DayLoad(date(2026, 8, 18), 0, 480)),
+    date(2026, 8, 18),
+)  # fmt: skip
 SUPPLIES = SupplyFigure(
     "",
     (
@@ -92,9 +113,13 @@ PLOTS: dict[str, Plot] = {
     "no money": money_plot(money([]), "USD"),
     "nothing earned": money_plot(money([0, 0]), "USD"),
     "services": services_plot(SERVICES, "USD"),
-    "no services": services_plot(ServiceFigure("", (), None), "USD"),
+    "no services": services_plot(KindFigure(""), "USD"),
     "hours": hours_plot(HOURS),
-    "no hours": hours_plot(HoursFigure("", ())),
+    "no hours": hours_plot(KindFigure("")),
+    "letters": letters_plot(LETTERS, "USD"),
+    "no letters": letters_plot(LetterFigure(""), "USD"),
+    "hours ahead": ahead_plot(AHEAD),
+    "no hours ahead": ahead_plot(AheadFigure("")),
     "supplies": supplies_plot(SUPPLIES, "USD"),
     "no supplies": supplies_plot(SupplyFigure("", ()), "USD"),
 }
@@ -146,6 +171,20 @@ def test_the_month_of_a_year_before_is_a_dark_line_over_the_bar_and_is_said(qapp
     column = [picture.image.pixelColor(middle, y).name() for y in range(picture.image.height())]
     line = column.index(LIGHT.ink.name())
     assert line < round(second.box.top()), "it earned more a year before"
+
+
+def test_the_scale_of_money_an_hour_begins_at_nothing_and_no_name_lies_on_a_bar(qapp: object):
+    some = replace(SERVICES, bars=SERVICES.bars[:7])
+    paper = Paper(LIGHT, 398, 260, dpi=DPI)
+    services_plot(some, "USD")(paper)
+    paper.finish(1.0, 1.0)
+    (axes,) = paper.figure.axes
+    assert axes.get_xlim()[0] == 0
+    names = [text.get_window_extent() for text in axes.texts if text.get_text().startswith("Wash")]
+    bars = [line.get_window_extent() for line in axes.lines]
+    assert len(names) == 6
+    # A line of its own for each name: nothing that is drawn, the line of all jobs included.
+    assert not any(name.padded(-1).overlaps(bar) for name in names for bar in bars)
 
 
 def test_a_figure_says_that_it_is_being_drawn(theme: Theme, runner: Runner):

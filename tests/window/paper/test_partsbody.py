@@ -8,6 +8,8 @@ from PySide6.QtCore import QPoint, QRect, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
+from app.window.paper.cells import Column, row_of
+from app.window.paper.entrytable import EntryTable
 from app.window.paper.fields import Form
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.theme import Theme
@@ -44,3 +46,12 @@ def test_a_page_that_is_high_enough_shows_all_at_once(theme: Theme, shown: Show)
     fields = [field for _label, field in body.findChildren(Form)[0].lines()]
     for field in fields:
         assert body.rect().contains(QRect(field.mapTo(body, QPoint(0, 0)), field.size()))
+
+
+def test_rows_that_come_later_are_given_room(theme: Theme, shown: Show) -> None:
+    table = EntryTable(theme, (Column("name", "Name", width=0, least=80),))
+    body = PartsBody(theme, table)
+    shown(body, 500, 600)
+    table.show_rows([row_of(at, f"Row {at}") for at in range(6)])
+    QApplication.processEvents()
+    assert table.height() >= table.natural_height(500)

@@ -8,9 +8,11 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
+from pytestqt.qtbot import QtBot
 
 from app.window.paper.cells import Column, entry, row_of
 from app.window.paper.entrytable import EntryTable
+from app.window.paper.rowtable import READING
 from app.window.paper.theme import Theme
 
 Show = Callable[[QWidget, int, int], QWidget]
@@ -86,3 +88,20 @@ def test_no_row_is_shown_by_half(theme: Theme, shown: Show) -> None:
     for y in range(top + 1, table.viewport().height()):
         for x in range(2, 200, 3):
             assert image.pixelColor(round(x * ratio), round(y * ratio)) == paper
+
+
+def test_rows_that_take_long_are_said_to_be_read_and_those_that_come_soon_are_not(
+    theme: Theme, shown: Show, qtbot: QtBot
+) -> None:
+    table = EntryTable(theme, [Column("name", "Supply")])
+    shown(table, 400, 200)
+    blank = table.grab().toImage()
+    assert not table.says_reading
+    qtbot.waitUntil(lambda: table.says_reading)
+    assert table.grab().toImage() != blank
+    table.show_rows([])
+    assert table.grab().toImage() == blank
+    table.await_rows()
+    table.show_rows([row_of("soap", "Wash soap")])
+    qtbot.wait(2 * READING)
+    assert not table.says_reading

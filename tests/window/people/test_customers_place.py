@@ -11,6 +11,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
+from app.actions.day.money_taken import set_money
 from app.actions.people import customers, tidying, vehicles
 from app.records.models import Job
 from app.window.house.office import Office
@@ -86,11 +87,12 @@ def test_what_cannot_be_read_stays_in_the_field_and_says_why(place: CustomersPla
 def test_a_customer_is_added_with_the_words_that_found_nobody(
     place: CustomersPlace, office: Office, qtbot: QtBot
 ) -> None:
-    QTest.keyClicks(place.table, "Zed Lunt")
+    QTest.keyClicks(place.table, "Zed Lunt zed@lunt.example")
     qtbot.waitUntil(lambda: names(place) == [])
     place.table.setFocus()
     QTest.keyClick(place.table, Qt.Key.Key_Insert)
     assert place.title == "Zed Lunt"
+    assert customers.customer_page(office.desk, 4).fields["email"] == "zed@lunt.example"
     QTest.keyClick(place.card, Qt.Key.Key_2, Qt.KeyboardModifier.AltModifier)
     QTest.keyClick(place.window(), Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
     assert customers.customer_page(office.desk, 4).vehicles[0].title == "new vehicle"
@@ -312,6 +314,25 @@ def test_a_death_is_ticked_and_f8_keeps_the_booked_work_for_whoever_is_found_by_
     qtbot.waitUntil(lambda: job_of(office) == ("booked", 2))
     office.undo()
     assert job_of(office) == ("booked", 1)
+
+
+def test_after_a_death_work_under_way_and_money_paid_ahead_are_said(
+    place: CustomersPlace, office: Office
+) -> None:
+    book_for(office, 1)
+    with office.desk.book.load() as session:
+        job = session.query(Job).one()
+        job.state, number = "working", job.id
+    set_money(office.desk, office.desk.today, number, "310")
+    place.open_item(1)
+    place.card.open("who", still=True)
+    tick = place.card._who.field("deceased")
+    tick.setFocus()
+    QTest.keyClick(tick, Qt.Key.Key_Space)
+    for said in (place.foot_left.text(), margin_words(place)):
+        assert "Job 0007 is under way. 310.00 was paid ahead." in said
+    assert "No payment of theirs is filled in any more: type what comes" in margin_words(place)
+    assert job_of(office)[0] == "working", "F6 calls off only what is not begun"
 
 
 def test_what_is_archived_is_offered_to_nobody_as_the_new_owner_and_is_told_elsewhere(

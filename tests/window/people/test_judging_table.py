@@ -11,12 +11,15 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
+from app.actions.letters.left_on_vehicle import left_on_vehicle
 from app.actions.people import customers, vehicles
 from app.records.models import Judgement, LayerEvent, Supply
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
+from app.window.people.bodyshape import panels
 from app.window.people.customers_place import CustomersPlace
+from app.window.people.judging_table import LeftBody
 from app.window.renewals.renewals_place import RenewalsPlace
 
 TODAY = date(2025, 8, 14)
@@ -95,12 +98,35 @@ def test_the_surfaces_are_judged_by_a_letter_each_and_the_margin_says_how(
     assert judged(office) == [("upper horizontals", "gone", "")]
     type_here("h")
     assert judged(office) == [("upper horizontals", "gone", "holding")]
-    cells = place.card.judging.rows[0].cells  # type: ignore[union-attr]
-    assert cells[4].text == "it was dirty, not gone"
     assert place.card.judging.current_key() == "upper sides"
+    place.card.judging.go("upper horizontals", "after")
+    assert "it was dirty, not gone" in str(place.margin._note.blocks)
+    place.card.judging.go("upper sides", "before")
     assert "blue wagon" in place.margin._note.title
     QTest.keyClick(shell, Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
     assert judged(office) == [("upper horizontals", "gone", "")], "undo takes back one cell"
+
+
+def test_the_body_seen_from_above_says_what_is_left_and_its_panels_choose_the_row(
+    shell: Shell, office: Office, qtbot: QtBot
+) -> None:
+    place = opened(shell, qtbot)
+    body = place.card.body("left")
+    assert isinstance(body, LeftBody)
+    qtbot.waitUntil(lambda: body.table.left is not None)
+    said = {part.name.partition(":")[0]: part.name for part in body.above.told_parts()}
+    left = left_on_vehicle(office.desk, TODAY, place.card.vehicle.vehicle_id)  # type: ignore[union-attr]
+    still = round(100 * left.groups["upper sides"].still)
+    assert said["upper sides"] == f"upper sides: {still} %"
+    assert said["wheels"] == "wheels: nothing was put on"
+    table = body.table.rows[1].cells  # type: ignore[union-attr]
+    assert table[2].text == f"{still} %", "one number for the drawing, the bar and the row"
+    door = next(p for p in panels() if p.group == "upper sides" and p.number is not None)
+    spot = body.above._to_page().map(door.number)
+    QTest.mouseClick(body.above, Qt.MouseButton.LeftButton, pos=spot.toPoint())
+    assert body.table.current_key() == "upper sides"
+    shell.resize(1000, 700)
+    assert not body.above.isVisible(), "where both have no room the table stands alone"
 
 
 def test_what_is_no_judgement_keeps_the_focus_and_says_what_is(

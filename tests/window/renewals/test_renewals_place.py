@@ -336,3 +336,25 @@ def test_an_address_that_the_server_refuses_is_told_and_a_call_is_proposed(
     card = place.window().place("customers")  # type: ignore[attr-defined]
     QTest.keyClick(card.card, Qt.Key.Key_1, Qt.KeyboardModifier.AltModifier)
     assert "“550 no such user”" in margin_words(card)
+
+
+def test_the_letters_of_the_chosen_rows_are_read_and_no_others(
+    office: Office, shown: Shown, qtbot: QtBot
+) -> None:
+    fill(office, 4)
+    place = opened(office, shown, qtbot)
+    assert place.row.button.text() == "Read the 4 letters"
+    place.table.setFocus()
+    QTest.keyClick(place.table, Qt.Key.Key_Down, Qt.KeyboardModifier.ShiftModifier)
+    assert place.row.button.text() == "Read the 2 letters"
+    press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+    shell = place.window()
+    assert isinstance(shell, Shell)
+    page = shell.here
+    assert isinstance(page, LettersPage)
+    assert len(page.strip.entries) == 2
+    assert page._fact.text() == "0 of 2 sent, 2 others not chosen"
+    shell.open("renewals")
+    place.table.choose_none()
+    press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+    assert len(page.strip.entries) == 4

@@ -123,7 +123,7 @@ def test_enter_walks_along_the_places_and_equals_confirms_the_book(
     assert supplies.supply_page(office.desk, TODAY, shop.supplies["wax"]).ledger[0].note == (
         "Counted, as in the book"
     )
-    assert place._fact.text() == "3 of 6 counted today in USD"
+    assert place._fact.text() == "3 of 6 counted today amounts in USD"
 
 
 def test_a_part_of_the_shelf_is_counted_and_printed_by_its_place(

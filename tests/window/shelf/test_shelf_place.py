@@ -372,7 +372,7 @@ def shown_names(place: ShelfPlace) -> list[str]:
     return [row.cells[0].text for row in place.table.rows if isinstance(row, TableRow)]
 
 
-def test_f12_archives_a_supply_with_history_which_is_found_by_name(
+def test_f12_says_what_counts_on_a_supply_and_again_archives_it_found_by_name(
     place: ShelfPlace, shop: SmallShop, qtbot: QtBot
 ) -> None:
     number = shop.supplies["soap"]
@@ -380,6 +380,11 @@ def test_f12_archives_a_supply_with_history_which_is_found_by_name(
     press(place, qtbot, Qt.Key.Key_Space)  # all of the shelf
     assert "Wash soap" in shown_names(place)
     place.table.go(number)
+    press(place, qtbot, Qt.Key.Key_F12)
+    asked = place.office.question
+    assert asked.startswith("Wash soap stands in the recipe of ")
+    assert asked.endswith(" F12 again archives it all the same.")
+    assert "Wash soap" in shown_names(place)
     press(place, qtbot, Qt.Key.Key_F12)
     assert "Wash soap" not in shown_names(place)
     place.list.narrow()

@@ -91,6 +91,7 @@ def people(path: Path) -> set[str]:
 def test_a_backup_is_made_by_its_key_and_listed_with_the_jobs_it_holds(
     opening: Opening, qtbot: QtBot
 ) -> None:
+    change_settings(shell_of(opening).office.desk, shop_name="Lindmoor")
     page = to_the_page(opening, qtbot)
     assert page.table.rows == ()
     press(Key.Key_Return, CTRL)
@@ -98,6 +99,9 @@ def test_a_backup_is_made_by_its_key_and_listed_with_the_jobs_it_holds(
     jobs = page.table.rows[0].cells[1].text  # type: ignore[union-attr]
     assert int(jobs) > 0
     assert f"with {jobs} jobs" in shell_of(opening).office.saved
+    undone = shell_of(opening).office.next_undo()
+    assert undone, "which is not the backup, and so stands there by its name"
+    assert f"Undo “{undone}”" in page.foot_left.text()
 
 
 def test_three_keys_bring_a_backup_back_and_keep_what_stood_there(

@@ -12,9 +12,11 @@ from pytestqt.qtbot import QtBot
 
 from app.window.house.office import Office
 from app.window.house.shell import Shell
+from app.window.offers import commands
 from app.window.opening import Opening
 from app.window.places import asides, places
-from app.window.shop.more_page import LINES, MorePage
+from app.window.shop.more_lines import LINES
+from app.window.shop.more_page import MorePage
 from tests.window.keys import press
 
 Key = Qt.Key
@@ -71,7 +73,7 @@ def test_find_anything_lists_every_page_of_more(
     shell: Shell, settings: object, theme: object
 ) -> None:
     opening = Opening(settings, theme)  # type: ignore[arg-type]
-    shell.commands = opening._commands(shell)
+    shell.commands = commands(opening, shell)
     for line in LINES:
         press(Key.Key_K, CONTROL)
         QTest.keyClicks(QApplication.focusWidget(), line.name.lower())

@@ -1,0 +1,75 @@
+"""The keys of the list of jobs, of its parts, of a job's card, and of booking one."""
+
+from __future__ import annotations
+
+from app.window.paper.notes import Keys
+
+LIST_KEYS: Keys = (
+    ("A–Z", "narrow the list"),
+    ("↵", "open the job"),
+    ("Ins", "book a job"),
+    ("F7", "note an enquiry"),
+    ("Alt 1–6", "another part"),
+)
+ENQUIRY_LIST_KEYS: Keys = (
+    *((key, words) for key, words in LIST_KEYS if key not in ("Ins", "F7")),
+    ("Ins", "note an enquiry"),
+)
+PART_KEYS: dict[str, Keys] = {
+    "work": (("F5", "move to another day"), ("F6", "call it off")),
+    "booked": (("F5", "move to another day"), ("F6", "call it off")),
+    "enquiries": (("Ctrl ↵", "book it"), ("F6", "it came to nothing")),
+    "owed": (("Ctrl ↵", "take payment"),),
+}
+CARD_KEYS: dict[str, Keys] = {
+    "steps": (
+        ("Space", "done, or later"),
+        ("0–Z", "not done, because"),
+        ("Ins", "another step"),
+        ("Esc", "back to the list"),
+    ),
+    "supplies": (
+        ("↑ ↓", "next supply"),
+        ("Ctrl ↵", "to the day sheet"),
+        ("F4", "add a service"),
+        ("Esc", "back to the list"),
+    ),
+    "hours": (
+        ("↵", "open that day"),
+        ("Ctrl ↵", "to the day sheet"),
+        ("Alt ↑↓", "next entry"),
+        ("Esc", "back to the list"),
+    ),
+    "money": (
+        ("0–9", "write over it"),
+        ("Ins", "another charge"),
+        ("Ctrl Del", "take a charge out"),
+        ("Esc", "back to the list"),
+    ),
+    "notes": (
+        ("Tab", "next field"),
+        ("F5", "which vehicle"),
+        ("F6", "call it off, or on again"),
+        ("F9", "open the customer"),
+        ("Esc", "back to the list"),
+    ),
+}
+BOOKING_KEYS: Keys = (
+    ("↵", "this one, and on"),
+    ("Ctrl ↵", "book it"),
+    ("Ins", "add who is missing"),
+    ("Esc", "leave without booking"),
+)
+SOLD_KEYS: Keys = (
+    ("Space", "add or remove it"),
+    ("Alt ↓", "on, to the day"),
+    *BOOKING_KEYS[1:2],
+    BOOKING_KEYS[3],
+)
+WHEN_KEYS: Keys = (
+    ("↑ ↓", "another first day"),
+    ("PgDn", "later weeks"),
+    ("PgUp", "earlier weeks"),
+    *BOOKING_KEYS[1:2],
+    BOOKING_KEYS[3],
+)

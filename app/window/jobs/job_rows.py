@@ -1,0 +1,137 @@
+"""The columns and rows of each part of the list of jobs."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from app.actions.desk.telephones import shown_phone
+from app.actions.jobs.jobs import JobList, ShownJob
+from app.calculations.figures.owed_ages import band_of
+from app.calculations.numbers.dates import near_short
+from app.window.house.office import Office
+from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow, quiet, row_of
+
+_NUMBER = Column("number", "Job", width=62, least=62, pad=10)
+_CUSTOMER = Column("customer", "Customer", width=146, least=110)
+_USUAL = (
+    _NUMBER,
+    _CUSTOMER,
+    Column("vehicle", "Vehicle", width=116, least=80, dense=True),
+    Column("services", "Services", width=0, least=100, dense=True),
+    Column("when", "When", width=108, least=84, dense=True),
+    Column("hours", "Hours", width=164, least=96, right=True, dense=True),
+    Column("money", "Total", width=80, least=66, right=True),
+)
+_ENQUIRIES = (
+    _NUMBER,
+    Column("customer", "Customer", width=190, least=110),
+    Column("services", "What for", width=0, least=110, dense=True),
+    Column("when", "Wanted", width=170, least=90, dense=True),
+    Column("asked", "Asked", width=84, least=70, dense=True),
+    Column("phone", "Telephone", width=128, least=100, dense=True),
+)
+_OWED = (
+    _NUMBER,
+    Column("customer", "Customer", width=0, least=130),
+    Column("vehicle", "Vehicle", width=130, least=80, dense=True),
+    Column("when", "Done", width=92, least=76, dense=True),
+    Column("days", "Days", width=88, least=72, right=True),
+    Column("total", "Total", width=88, least=66, right=True),
+    Column("paid", "Paid", width=88, least=66, right=True),
+    Column("money", "Still due", width=92, least=70, right=True),
+)
+ENDED = GroupRow("ended", "Came to nothing", "and why, the newest first")
+
+
+# What a narrow page leaves out of a part; the margin says it of the row in view.
+_LEFT_OUT = {
+    "owed": frozenset({"vehicle", "total", "paid"}),
+    "enquiries": frozenset({"asked", "phone"}),
+}
+
+
+def columns_of(which: str, *, narrow: bool = False) -> tuple[Column, ...]:
+    """The columns of a part; on a narrow page those that it is read for."""
+    columns = {"enquiries": _ENQUIRIES, "owed": _OWED}.get(which, _USUAL)
+    out = _LEFT_OUT.get(which, frozenset()) if narrow else frozenset()
+    return tuple(column for column in columns if column.key not in out)
+
+
+def rows_of(office: Office, found: JobList, *, narrow: bool = False) -> list[TableRow | GroupRow]:
+    """The rows of a part, in its columns."""
+    shown = {column.key for column in columns_of(found.which, narrow=narrow)}
+    kept = [at for at, column in enumerate(columns_of(found.which)) if column.key in shown]
+    return [
+        replace(row, cells=tuple(row.cells[at] for at in kept))
+        if isinstance(row, TableRow)
+        else row
+        for row in _whole_rows(office, found)
+    ]
+
+
+def _whole_rows(office: Office, found: JobList) -> list[TableRow | GroupRow]:
+    """Enquiries that came to nothing stand under a line of their own."""
+    if found.which == "owed":
+        return [_owed(line) for line in found.rows]
+    if found.which != "enquiries":
+        return [_usual(line, found.which) for line in found.rows]
+    waiting = [_enquiry(office, line) for line in found.rows if line.state == "enquiry"]
+    ended = [_enquiry(office, line) for line in found.rows if line.state != "enquiry"]
+    return [*waiting, *([ENDED] if ended else []), *ended]
+
+
+def _who(line: ShownJob, detail: str = "", *, bold: bool = True) -> Cell:
+    name = line.customer or "no customer yet"
+    return Cell(name, bold=bold, detail=detail, tip=line.customer)
+
+
+def _enquiry(office: Office, line: ShownJob) -> TableRow:
+    desk, waits = office.desk, line.state == "enquiry"
+    what = ", ".join(part for part in (line.services, line.vehicle) if part)
+    when = line.when_text if waits else line.because or "no reason was noted"
+    return row_of(
+        line.job_id,
+        line.number,
+        _who(line, bold=waits),
+        quiet(what, tip=what),
+        Cell(when, State.PLAIN if waits else State.QUIET, tip=when, order=line.day),
+        quiet(near_short(line.asked, desk.today) if line.asked else "", order=line.asked),
+        quiet(shown_phone(line.phone, desk.settings.region)),
+    )
+
+
+def _owed(line: ShownJob) -> TableRow:
+    late = band_of(line.days)
+    state, mark = {2: (State.LOOK, "look"), 3: (State.ALARM, "wrong")}.get(late, (State.PLAIN, ""))
+    return row_of(
+        line.job_id,
+        line.number,
+        _who(line),
+        quiet(line.vehicle, tip=line.vehicle),
+        quiet(line.when_text, order=line.day),
+        Cell(f"{line.days:,}", state, mark=mark, order=line.days),
+        quiet(line.worth_text),
+        quiet(line.paid_text) if line.paid_text else Cell("", State.UNUSED),
+        Cell(line.due_text, bold=True),
+    )
+
+
+def _usual(line: ShownJob, which: str) -> TableRow:
+    when = quiet(line.when_text, order=line.day)
+    if line.alert:
+        when = Cell(
+            line.when_text, State.LOOK, mark="look", tip="Its last day has gone by", order=line.day
+        )
+    money = Cell(line.worth_text)
+    if which in ("done", "all") and line.due_text:
+        money = Cell(line.due_text, State.LOOK, tip=f"{line.due_text} of {line.worth_text} owed")
+    return row_of(
+        line.job_id,
+        line.number,
+        _who(line, line.state if which == "all" else ""),
+        quiet(line.vehicle, tip=line.vehicle),
+        quiet(line.services, tip=line.services),
+        when,
+        quiet(line.hours_text),
+        money,
+    )

@@ -1,0 +1,54 @@
+"""The width that each column of a table needs for what it has shown so far."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from heapq import nlargest
+
+from app.window.paper.cells import Cell, Column, GroupRow, TableRow
+
+MEASURED = 6  # the longest texts of a column, by letters, that are measured
+
+
+def _letters(cell: Cell) -> int:
+    return (
+        max(len(cell.text), len(cell.under))
+        + len(cell.detail)
+        + len(cell.old)
+        + len(cell.unit)
+        + 3 * bool(cell.mark)
+    )
+
+
+def _is_figure(text: str) -> bool:
+    """Whether a text is a number, a day, an hour or a telephone: half of it in digits."""
+    return 2 * sum(one.isdigit() for one in text) >= sum(one.isalnum() for one in text) > 0
+
+
+class ColumnNeeds:
+    """Learns from each rows that are shown; `need_of(cell, column, first=…)` measures a cell.
+
+    A need never shrinks while the columns stay, so that nothing jumps while one types. Only the
+    longest texts are measured: one with fewer letters is hardly ever wider.
+    """
+
+    def __init__(self, need_of: Callable[..., int]) -> None:
+        self._need_of = need_of
+        self._of: tuple[str, ...] = ()
+        self.widths: list[int] = []  # by column
+        self.figures: set[int] = set()  # the columns that are never cut
+
+    def learn(self, columns: Sequence[Column], rows: Sequence[TableRow | GroupRow]) -> None:
+        """Take in what is shown now."""
+        named = tuple(column.key for column in columns)
+        if named != self._of:
+            self._of, self.widths = named, [0] * len(columns)
+            self.figures = {at for at, column in enumerate(columns) if column.right}
+        lines = [row.cells for row in rows if isinstance(row, TableRow)]
+        for at, column in enumerate(columns):
+            cells = (cells[at] for cells in lines if at < len(cells) and len(cells) > 1)
+            longest = nlargest(MEASURED, cells, key=_letters) if column.paint is None else []
+            found = [self._need_of(cell, column, first=at == 0) for cell in longest]
+            self.widths[at] = max(self.widths[at], *found, 0)
+            if found and all(_is_figure(cell.text) for cell in longest if cell.text):
+                self.figures.add(at)

@@ -1,0 +1,23 @@
+"""The pages that stand under *More*."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Line:
+    """A page of *More*: the word that `office.go` is given, its name, and what it is for."""
+
+    key: str
+    name: str
+    detail: str
+
+
+LINES = (
+    Line("settings", "Settings", "shop, money and tax, units, reminders, mail account"),
+    Line("suppliers", "Suppliers", "whom the shop buys from, freight, days announced"),
+    Line("services", "Services and recipes", "what you sell, and what it is expected to use"),
+    Line("bringing in", "Bring in files", "customers, supplies, past jobs from spreadsheets"),
+    Line("backups", "Backups", "make one, bring one back, print how"),
+)

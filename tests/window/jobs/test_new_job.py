@@ -1,0 +1,133 @@
+"""Booking a job: who and which vehicle typed in a line, and what each day holds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import timedelta
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication, QWidget
+from pytestqt.qtbot import QtBot
+
+from app.actions.desk.desk import Desk
+from app.actions.jobs.booking_jobs import NewJob, book_job
+from app.actions.jobs.job_card import job_card
+from app.actions.jobs.jobs import list_jobs
+from app.actions.people.customers import customer_page, list_customers
+from app.actions.people.vehicles import vehicle_page
+from app.window.house.office import Office
+from app.window.house.place import PlaceEntry
+from app.window.house.shell import Shell
+from app.window.jobs.new_job import NewJobStrip
+from app.window.jobs.place import JobsPlace
+from tests.shop import TODAY, SmallShop
+from tests.window.keys import press, type_words
+
+Key = Qt.Key
+CTRL, ALT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.AltModifier
+MONDAY = TODAY + timedelta(days=4)
+
+
+@pytest.fixture
+def new(
+    office: Office, shop: SmallShop, shown: Callable[[QWidget, int, int], QWidget]
+) -> NewJobStrip:
+    shell = Shell(office, [PlaceEntry("jobs", "Jobs", "jobs", JobsPlace)])
+    shown(shell, 1366, 768)
+    shell.open("jobs")
+    assert isinstance(shell.here, JobsPlace)
+    press(Key.Key_Insert)
+    return shell.here.new
+
+
+def fill_monday(desk: Desk, shop: SmallShop, hours: int) -> None:
+    book_job(
+        desk,
+        NewJob(vehicle_id=shop.vehicles["sedan"], first_day=MONDAY, last_day=MONDAY,
+               minutes=60 * hours, title="Engine bay"),
+    )  # fmt: skip
+
+
+def test_name_telephone_and_vehicle_words_get_their_fields(new: NewJobStrip, desk: Desk) -> None:
+    type_words("ilse varga 312 555 0177")
+    assert "(312) 555-0177" in repr(new.note().blocks)
+    press(Key.Key_Insert)
+    (row,) = list_customers(desk, "Ilse Varga")[0]
+    assert row.phone == "+13125550177"
+    type_words("2019 Norvane Skiff, silver, GHT 4412")
+    assert new.car is not None
+    assert new.car.words.text() == (
+        "read as year 2019 make Norvane model Skiff color silver plate GHT 4412"
+    )
+    press(Key.Key_Return)
+    QApplication.processEvents()
+    assert new.open_key == "sold"
+    assert new.entries[1].result == "2019 Norvane Skiff, silver, plate GHT 4412"
+    press(Key.Key_2, ALT)
+    press(Key.Key_Tab)
+    while not new.car.form.field("model").hasFocus():
+        press(Key.Key_Tab)
+    type_words("Skiff Wide")  # over what was read
+    press(Key.Key_Tab)
+    (car,) = customer_page(desk, row.id).vehicles
+    assert vehicle_page(desk, car.vehicle_id).fields["model"] == "Skiff Wide"
+
+
+def test_who_is_in_the_book_is_found_by_name_beside_a_new_number(new: NewJobStrip) -> None:
+    type_words("mara tolk 312 555 0999")
+    press(Key.Key_Return)
+    assert new.draft.customer is not None
+    assert new.draft.customer[1] == "Mara Tolk"
+
+
+def test_a_day_that_then_holds_more_than_it_has_is_asked_about_once(
+    new: NewJobStrip, desk: Desk, shop: SmallShop, qtbot: QtBot
+) -> None:
+    fill_monday(desk, shop, 7)
+    type_words("quell")
+    press(Key.Key_Return)  # one vehicle, taken
+    press(Key.Key_Space)
+    press(Key.Key_4, ALT)
+    assert new.when is not None
+    drawing = new.when.drawing
+    qtbot.waitUntil(lambda: any(one.booked == 420 for one in drawing.shown))
+    type_words("mon")
+    press(Key.Key_Tab)
+    monday = next(one for one in drawing.shown if one.day == MONDAY)
+    assert monday.over
+    assert new.guess is not None
+    assert 2 * monday.added == new.guess.minutes  # ten hours go on on Tuesday
+    assert "More than the day has" in repr(new.note().blocks)
+    before = len(list_jobs(desk, "all").rows)
+    press(Key.Key_Return, CTRL)
+    question = new.office.question
+    assert question.startswith("Monday then holds ")
+    assert "Engine bay on the blue sedan and this one." in question
+    assert len(list_jobs(desk, "all").rows) == before
+    press(Key.Key_Return, CTRL)
+    assert len(list_jobs(desk, "all").rows) == before + 1
+    newest = list_jobs(desk, "all").rows[0]
+    assert job_card(desk, newest.job_id).job.first_day == MONDAY
+
+
+def test_arrows_take_the_next_working_day_and_a_spot_takes_its_own(
+    new: NewJobStrip, desk: Desk, qtbot: QtBot
+) -> None:
+    press(Key.Key_4, ALT)
+    assert new.when is not None
+    drawing = new.when.drawing
+    qtbot.waitUntil(lambda: len(drawing.shown) == 21)
+    press(Key.Key_Down)
+    assert new.form.read()[0] == TODAY
+    press(Key.Key_Down)
+    press(Key.Key_Down)
+    assert new.form.read()[0] == MONDAY  # over Saturday and Sunday
+    press(Key.Key_Up)
+    assert new.form.read()[0] == TODAY + timedelta(days=1)
+    drawing.setFocus()
+    press(Key.Key_Right)
+    press(Key.Key_Return)
+    assert new.form.read()[0] == TODAY + timedelta(days=2)
+    press(Key.Key_PageDown)
+    qtbot.waitUntil(lambda: drawing.shown[0].day == TODAY + timedelta(days=7))
