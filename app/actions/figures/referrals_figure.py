@@ -67,12 +67,12 @@ def referrals_figure(
     share = ""
     if earned > 0 and len(jobs) >= FEW_JOBS:
         share = f"Customers who were sent make {100 * sent / earned:.0f} % of what was earned, "
-        share += f"those who had been here before {100 * again / earned:.0f} %; many are both."
+        share += f"those who had been here before {100 * again / earned:.0f} %; one can be both."
     facts = (
         ("New customers", str(new)),
         ("Sent by others", str(sent_new)),
-        ("Earned from all who were sent", shown_money(sent, currency)),
-        ("Earned from all who came again", shown_money(again, currency)),
+        ("Earned, sent by others", shown_money(sent, currency)),
+        ("Earned, here before", shown_money(again, currency)),
     )
     voice = f"{share} All are new to this book." if new == len(of) else share
     return ReferralFigure(_finding(ledger, sent_new, new), tuple(ledger), others, voice.strip(),
