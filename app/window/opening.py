@@ -103,6 +103,8 @@ class Opening(QObject):
 
     def open_instead(self, path: Path) -> None:
         """Open a book in the place of one whose path leads elsewhere now; that is let go."""
+        if isinstance(self.window, Shell):
+            self.window.office.runner.close()  # nothing of it may read on in a closed book
         if self.desk is not None:
             self.desk.book.close()
         if not self.open(path):

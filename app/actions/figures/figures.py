@@ -21,6 +21,7 @@ from app.actions.figures.figure_parts import (
 from app.actions.figures.hours_ahead import AheadFigure, ahead_figure
 from app.actions.figures.kinds import KindBar, KindFigure, hours_figure, services_figure
 from app.actions.figures.letters_figure import LetterFigure, letters_figure
+from app.actions.figures.referrals_figure import ReferralBar, ReferralFigure, referrals_figure
 from app.calculations.figures import figures as pure
 from app.calculations.numbers import tax
 from app.calculations.numbers.dates import day_year, weekday_day
@@ -47,6 +48,7 @@ class Figures:
     hours: KindFigure
     supplies: SupplyFigure
     letters: LetterFigure
+    referrals: ReferralFigure
     ahead: AheadFigure  # from today on, whatever the period
     facts: tuple[tuple[str, str], ...]
     voice: tuple[str, ...]
@@ -99,6 +101,7 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         costs = queries.cost_by_supply(session, first, end)
         on_jobs, on_shop = queries.minutes_worked(session, first, end)
         closed = queries.closed_days(session, first, end)
+        sources = queries.sources_of(session, first, end)
         came, more_for_done = queries.received_for_jobs(session, first, end)
         loose = queries.received_without_job(session, first, end)
         months_before = (
@@ -143,6 +146,7 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         hours=hours_figure(jobs),
         supplies=supplies_figure(costs, currency),
         letters=letters_figure(desk, first, end),
+        referrals=referrals_figure(jobs, sources, first, currency),
         ahead=ahead_figure(desk, desk.today),
         facts=tuple(facts),
         voice=tuple(text for text in voice if text),
@@ -155,7 +159,7 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
 
 
 def table(desk: Desk, shown: Figures, number: int) -> FigureTable:
-    """Figure `number` (1 to 6) as a table, each row with the jobs that make it."""
+    """Figure `number` (1 to 7) as a table, each row with the jobs that make it."""
     money = partial(shown_money, currency=shown.currency)
     if number == 1:
         return _table(
@@ -184,6 +188,14 @@ def table(desk: Desk, shown: Figures, number: int) -> FigureTable:
         whom = tuple(one.customers for one in steps)
         return FigureTable(("Letters", "How many", "Ended here"), rows, whom, "customers")
     if number == 6:
+
+        def cells(bar: ReferralBar) -> tuple[str, ...]:
+            counts = str(bar.customers), str(bar.new), str(len(bar.job_ids))
+            return bar.name, *counts, money(bar.earned)
+
+        heads = ("Sent by", "Customers", "New", "Jobs", "Earned")
+        return _table(heads, shown.referrals.parts, cells, lambda bar: bar.job_ids)
+    if number == 7:
         return _table(
             ("Day", "Jobs", "Booked", "Open", "Free"),
             shown.ahead.days,

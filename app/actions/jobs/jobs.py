@@ -49,6 +49,7 @@ class ShownJob:
     state: str
     when_text: str
     hours_text: str
+    hours_short: str  # worked, else expected
     worth_text: str
     due_text: str
     alert: str
@@ -109,6 +110,7 @@ def list_jobs(desk: Desk, which: str = "work", text: str = "", limit: int = LIMI
                 state="came to nothing" if row.came_to_nothing else STATE_WORDS[row.state],
                 when_text=_when(row, today),
                 hours_text=_hours(row),
+                hours_short=_hours(row, short=True),
                 worth_text=money(desk, sums.gross) if sums.gross else "",
                 due_text=money(desk, sums.due) if row.state == "done" and sums.due > 0 else "",
                 alert=alert,
@@ -191,8 +193,8 @@ def span_text(first: date | None, last: date | None, today: date) -> str:
     return f"{day_short(first)} to {day_short(last)}"
 
 
-def _hours(row: ListedJob) -> str:
-    if row.state == "done":
+def _hours(row: ListedJob, *, short: bool = False) -> str:
+    if row.state == "done" or (short and row.worked_minutes):
         return shown_duration(row.worked_minutes) if row.worked_minutes else ""
     if not row.worked_minutes:
         return shown_duration(row.expected_minutes) if row.expected_minutes else ""

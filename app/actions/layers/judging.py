@@ -10,6 +10,7 @@ from datetime import date
 
 from app.actions.desk.desk import NOTHING, Changed, Desk, there
 from app.actions.layers.protection_state import standing_on
+from app.calculations.layers.bodies import Body, body_of
 from app.calculations.layers.layers import Verdict
 from app.calculations.layers.protection import SurfaceGroup
 from app.calculations.numbers.dates import near
@@ -44,13 +45,15 @@ class Judging:
 
     title: str
     rows: tuple[JudgingRow, ...]
+    body: Body
 
 
 def judging(desk: Desk, day: date, vehicle_id: int) -> Judging:
     """The surface groups on which something stands, with what was seen of them on the day."""
     layers = standing_on(desk, day, vehicle_id)
     with desk.book.reading() as session:
-        title = there(session.get(Vehicle, vehicle_id), "This vehicle").description
+        vehicle = there(session.get(Vehicle, vehicle_id), "This vehicle")
+        title, size = vehicle.description, vehicle.size_outside
         seen = queries.judgements(session, vehicle_id=vehicle_id)
     rows = []
     for group, stack in sorted(layers.layers.items(), key=lambda item: _ORDER[item[0]]):
@@ -73,7 +76,7 @@ def judging(desk: Desk, day: date, vehicle_id: int) -> Judging:
                 else "",
             )
         )
-    return Judging(title, tuple(rows))
+    return Judging(title, tuple(rows), body_of(title, size))
 
 
 def what_it_says(before: str, after: str) -> str:

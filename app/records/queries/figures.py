@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from sqlalchemy import ColumnElement, and_, func, or_, select
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, aliased
 
 from app.records.asking import made, sums_of
 from app.records.models import (
@@ -41,6 +41,21 @@ class DoneJob:
     minutes: int
     expected_minutes: int
     drift_reason: str
+    customer_id: int | None = None
+
+
+@dataclass(frozen=True)
+class Source:
+    """A customer with who sent them, if anybody is noted, and since when they come.
+
+    `came_first` is the day of their first done job, or earlier where they are noted since then.
+    """
+
+    customer_id: int
+    sent_by_id: int | None
+    sent_by: str
+    first_done: date
+    came_first: date
 
 
 # Plain columns: whole jobs would be made one by one, and a year holds a thousand.
@@ -52,6 +67,7 @@ _HEADS = (
     Job.done_on,
     Job.expected_minutes,
     Job.drift_reason,
+    Job.customer_id,
 )
 
 
@@ -88,6 +104,25 @@ def done_jobs(session: Session, first: date, last: date) -> list[DoneJob]:
             minutes=minutes.get(job.job_id, 0),
         )
         for job in heads
+    ]
+
+
+def sources_of(session: Session, first: date, last: date) -> list[Source]:
+    """Each customer of the jobs done from `first` to `last`, both included."""
+    within = select(Job.customer_id).where(Job.state == "done", Job.done_on.between(first, last))
+    sender = aliased(Customer)
+    query = (
+        select(Customer.id, sender.id, sender.name, Customer.since, func.min(Job.done_on))
+        .join(Job, Job.customer_id == Customer.id)
+        .outerjoin(sender, sender.id == Customer.referred_by_id)
+        .where(Job.state == "done", Customer.id.in_(within))
+        .group_by(Customer.id, sender.id, sender.name, Customer.since)
+        .order_by(Customer.id)
+    )
+    return [
+        Source(customer, sent_by, name or "", done, min(done, since or done))
+        for customer, sent_by, name, since, done in session.execute(query)
+        if done is not None
     ]
 
 

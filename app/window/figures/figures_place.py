@@ -1,4 +1,4 @@
-"""The Figures place: six findings of a year, a month or a week, each with its table and jobs."""
+"""The Figures place: seven findings of a year, a month or a week, each with its table and jobs."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ from app.window.figures.chartplots import money_legend, money_plot, supplies_plo
 from app.window.figures.chartview import ChartView
 from app.window.figures.kindplots import hours_plot, services_plot
 from app.window.figures.letterplots import ahead_plot, letters_plot
+from app.window.figures.referralplot import referrals_plot
 from app.window.house.acting import in_background
 from app.window.house.filechoice import FileChoice
 from app.window.house.office import Office
@@ -41,8 +42,8 @@ PAGE_KEYS = (
     ("↵", "open the jobs behind it"),
     ("F1", "all keys"),
 )
-FIGURES = 6
-TURN_KEYS = (("Alt 1–6", "a figure; 5 and 6 on the next page"),)
+FIGURES = 7
+TURN_KEYS = (("Alt 1–7", "a figure; 5 to 7 on the next page"),)
 _KINDS = "A kind of job is the services sold together; those of few jobs stand last."
 HOW = {
     1: "Earned: done jobs before tax, on the day they were done; no deposits, no tips.",
@@ -53,7 +54,10 @@ HOW = {
     4: "The booked uses of each supply at the cost they were closed with.",
     5: "A booking counts for the last letter to the household, when it came within 45 days. "
     "Earned: the jobs of these bookings that are done, before tax.",
-    6: "Booked: what the jobs of a day are expected to take on it. Open: the hours a day of the "
+    6: "Done jobs before tax, by who is noted as having sent the customer. New: the first done job "
+    "in this book came in this time, and they are not noted as a customer since earlier. Here "
+    "before: a done job more than 30 days earlier.",
+    7: "Booked: what the jobs of a day are expected to take on it. Open: the hours a day of the "
     "settings, on the weekdays that you work. From today on, whatever time is shown.",
 }
 SUBTITLES = {
@@ -61,9 +65,10 @@ SUBTITLES = {
     3: "Hours worked for each hour expected; four jobs in five",
     4: "Supply cost; at the right the running share",
     5: "Height is the number of letters; booked within 45 days",
-    6: "A day each; outline open, solid booked, hatched beyond the day’s hours",
+    6: "Earned from those whom each one sent; most new ones first",
+    7: "A day each; outline open, solid booked, hatched beyond the day’s hours",
 }
-PAGES = ((1, 2, 3, 4), (5, 6))  # the first two by two, the second one under the other
+PAGES = ((1, 2, 3, 4), (5, 6, 7))  # two by two; the odd one has a whole line
 MOST_JOBS = 14
 GAP = 28
 LEAST_WIDE, LEAST_HIGH = 340, 200  # of a figure, at scale 1, that can still be read
@@ -108,7 +113,7 @@ class _Grid(QWidget):
             self._was_single = single
             self.room_changed.emit()
         page = (self._here + 1,) if single else self.page
-        across = 2 if len(page) > 2 else 1
+        across = min(2, len(page))
         down = -(-len(page) // across)
         wide = (self.width() - (across - 1) * gap) // across
         high = (self.height() - foot - top - gap // 3) // down
@@ -116,7 +121,9 @@ class _Grid(QWidget):
             if view.number in page:
                 at = page.index(view.number)
                 left, line = at % across, at // across
-                view.setGeometry(left * (wide + gap), top + line * (high + gap // 3), wide, high)
+                alone = at == len(page) - 1 and left == 0
+                broad = self.width() if alone else wide
+                view.setGeometry(left * (wide + gap), top + line * (high + gap // 3), broad, high)
                 view.show()
         here = self._views[self._here]
         for view in self._views:
@@ -128,7 +135,7 @@ class _Grid(QWidget):
 
 
 class FiguresPlace(Place):
-    """Six figures on two pages; the margin adds up the time shown and explains the one in focus."""
+    """Seven figures on two pages; the margin adds up the time and explains the one in focus."""
 
     shows_money = True
     shows = frozenset({"days", "money", "uses", "hours", "jobs", "reminders"})
@@ -181,6 +188,7 @@ class FiguresPlace(Place):
             (shown.hours.finding, hours_plot(shown.hours)),
             (shown.supplies.finding, supplies_plot(shown.supplies, currency)),
             (shown.letters.finding, letters_plot(shown.letters, currency)),
+            (shown.referrals.finding, referrals_plot(shown.referrals, currency)),
             (shown.ahead.finding, ahead_plot(shown.ahead)),
         )
         for view, (finding, plot) in zip(self.views, plots, strict=True):
@@ -204,7 +212,11 @@ class FiguresPlace(Place):
         others = Run("Other figures", "unit", key="→", on_click=partial(self._next, 1))
         if not self.grid.single:
             first = self._here in PAGES[0]
-            words, key = ("Letters, hours ahead", "Alt 5") if first else ("Money and jobs", "Alt 1")
+            words, key = (
+                ("Letters, who sends, hours ahead", "Alt 5")
+                if first
+                else ("Money and jobs", "Alt 1")
+            )
             others = Run(words, "unit", key=key, on_click=partial(self.turn, 5 if first else 1))
         self.row.show_hints([earlier, later, others])
 
@@ -253,6 +265,9 @@ class FiguresPlace(Place):
             letters = shown.letters
             title, voice, facts = "What letters brought", (letters.voice,), letters.facts
         elif self._here == 6:
+            sent = shown.referrals
+            title, voice, facts = "Who sends customers", (sent.voice,), sent.facts
+        elif self._here == 7:
             title, voice, facts = "The next four weeks", (shown.ahead.said,), shown.ahead.facts
         elif self._here in (2, 3):
             others = (shown.services if self._here == 2 else shown.hours).others

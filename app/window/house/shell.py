@@ -279,14 +279,11 @@ class Shell(QWidget):
                 self.office.runner.run(
                     f"the words behind {entry.name}",
                     partial(_status_of, entry.status, self.office),
-                    done=partial(self._show_status, entry.key),
+                    done=partial(self.leaf.set_status, entry.key),
                     owner=self.leaf,
                     later=True,
                     quiet=True,
                 )
-
-    def _show_status(self, key: str, status: Status) -> None:
-        self.leaf.set_status(key, status)
 
     def _spoke(self) -> None:
         if self.here is not None:

@@ -16,10 +16,20 @@ _CUSTOMER = Column("customer", "Customer", width=146, least=110)
 _USUAL = (
     _NUMBER,
     _CUSTOMER,
-    Column("vehicle", "Vehicle", width=116, least=80, dense=True),
+    Column("vehicle", "Vehicle", width=116, least=80, dense=True, yields=True),
     Column("services", "Services", width=0, least=100, dense=True),
     Column("when", "When", width=108, least=84, dense=True),
     Column("hours", "Hours", width=164, least=96, right=True, dense=True),
+    Column("money", "Total", width=80, least=66, right=True),
+)
+_ALL = (
+    _NUMBER,
+    replace(_CUSTOMER, least=100),
+    Column("vehicle", "Vehicle", width=116, least=80, dense=True, yields=True),
+    Column("services", "Services", width=0, least=80, dense=True),
+    Column("state", "State", width=72, least=60, dense=True),
+    Column("when", "When", width=96, least=84, dense=True),
+    Column("hours", "Hours", width=96, least=70, right=True, dense=True),
     Column("money", "Total", width=80, least=66, right=True),
 )
 _ENQUIRIES = (
@@ -33,7 +43,7 @@ _ENQUIRIES = (
 _OWED = (
     _NUMBER,
     Column("customer", "Customer", width=0, least=130),
-    Column("vehicle", "Vehicle", width=130, least=80, dense=True),
+    Column("vehicle", "Vehicle", width=130, least=80, dense=True, yields=True),
     Column("when", "Done", width=92, least=76, dense=True),
     Column("days", "Days", width=88, least=72, right=True),
     Column("total", "Total", width=88, least=66, right=True),
@@ -47,12 +57,13 @@ ENDED = GroupRow("ended", "Came to nothing", "and why, the newest first")
 _LEFT_OUT = {
     "owed": frozenset({"vehicle", "total", "paid"}),
     "enquiries": frozenset({"asked", "phone"}),
+    "all": frozenset({"hours"}),
 }
 
 
 def columns_of(which: str, *, narrow: bool = False) -> tuple[Column, ...]:
     """The columns of a part; on a narrow page those that it is read for."""
-    columns = {"enquiries": _ENQUIRIES, "owed": _OWED}.get(which, _USUAL)
+    columns = {"enquiries": _ENQUIRIES, "owed": _OWED, "all": _ALL}.get(which, _USUAL)
     out = _LEFT_OUT.get(which, frozenset()) if narrow else frozenset()
     return tuple(column for column in columns if column.key not in out)
 
@@ -80,9 +91,8 @@ def _whole_rows(office: Office, found: JobList) -> list[TableRow | GroupRow]:
     return [*waiting, *([ENDED] if ended else []), *ended]
 
 
-def _who(line: ShownJob, detail: str = "", *, bold: bool = True) -> Cell:
-    name = line.customer or "no customer yet"
-    return Cell(name, bold=bold, detail=detail, tip=line.customer)
+def _who(line: ShownJob, *, bold: bool = True) -> Cell:
+    return Cell(line.customer or "no customer yet", bold=bold, tip=line.customer)
 
 
 def _enquiry(office: Office, line: ShownJob) -> TableRow:
@@ -117,7 +127,7 @@ def _owed(line: ShownJob) -> TableRow:
 
 
 def _usual(line: ShownJob, which: str) -> TableRow:
-    when = quiet(line.when_text, order=line.day)
+    when = quiet(line.when_text, tip=line.when_text, order=line.day)
     if line.alert:
         when = Cell(
             line.when_text, State.LOOK, mark="look", tip="Its last day has gone by", order=line.day
@@ -125,13 +135,16 @@ def _usual(line: ShownJob, which: str) -> TableRow:
     money = Cell(line.worth_text)
     if which in ("done", "all") and line.due_text:
         money = Cell(line.due_text, State.LOOK, tip=f"{line.due_text} of {line.worth_text} owed")
+    among_all = which == "all"
+    hours = quiet(line.hours_short, tip=line.hours_text) if among_all else quiet(line.hours_text)
     return row_of(
         line.job_id,
         line.number,
-        _who(line, line.state if which == "all" else ""),
+        _who(line),
         quiet(line.vehicle, tip=line.vehicle),
         quiet(line.services, tip=line.services),
+        *([quiet(line.state, tip=line.state)] if among_all else []),
         when,
-        quiet(line.hours_text),
+        hours,
         money,
     )

@@ -14,6 +14,7 @@ def fit_columns(
     px: Callable[[float], int],
     needs: Sequence[int] = (),
     whole: Mapping[int, int] | None = None,
+    usual: Sequence[int] = (),
 ) -> list[int]:
     """Widths in pixels that fill `room`.
 
@@ -24,6 +25,9 @@ def fit_columns(
     those that need more, first to the `whole` ones (numbers, days, telephones). What stands there,
     as wide as `whole` says, is never cut: for it words give way down to their least width, and then
     the table scrolls.
+
+    `usual`: the width at which most of a column's words are whole. What a column that `yields` has
+    beyond it goes to those that have less: its few long words do not cost many others theirs.
     """
     wide = [px(column.width) if column.width else 0 for column in columns]
     least = [min(px(column.least), width) for column, width in zip(columns, wide, strict=True)]
@@ -42,7 +46,7 @@ def fit_columns(
     for place, at in enumerate(free):
         part = max(spare, 0) // len(free)
         wide[at] = max(px(columns[at].least), part + (spare % len(free) if place == 0 else 0))
-    return _by_need(columns, wide, needs, whole or {}, px) if needs else wide
+    return _by_need(columns, wide, needs, whole or {}, usual or needs, px) if needs else wide
 
 
 def _by_need(
@@ -50,6 +54,7 @@ def _by_need(
     wide: list[int],
     needs: Sequence[int],
     whole: Mapping[int, int],
+    usual: Sequence[int],
     px: Callable[[float], int],
 ) -> list[int]:
     """The same room, moved from where nothing stands to where something is cut."""
@@ -59,6 +64,8 @@ def _by_need(
         # The smallest lack first: so most columns are whole.
         for at in sorted(wanting, key=lambda one: needs[one] - wide[one]):
             _take(wide, at, needs[at], {one: needs[one] for one in texts})
+    for at in sorted(words, key=lambda one: usual[one] - wide[one]):
+        _take(wide, at, usual[at], {one: usual[one] for one in words if columns[one].yields})
     for at, need in whole.items():
         _take(wide, at, need, {one: px(columns[one].least) for one in words})
         wide[at] = max(wide[at], need)

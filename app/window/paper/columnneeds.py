@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from heapq import nlargest
 
 from app.window.paper.cells import Cell, Column, GroupRow, TableRow
 
 MEASURED = 6  # the longest texts of a column, by letters, that are measured
+LONG = 6  # one text in so many may be longer than what is usual in its column
 
 
 def _letters(cell: Cell) -> int:
@@ -36,19 +36,26 @@ class ColumnNeeds:
         self._need_of = need_of
         self._of: tuple[str, ...] = ()
         self.widths: list[int] = []  # by column
+        self.usual: list[int] = []  # by column: most texts are no wider
         self.figures: set[int] = set()  # the columns that are never cut
 
     def learn(self, columns: Sequence[Column], rows: Sequence[TableRow | GroupRow]) -> None:
         """Take in what is shown now."""
         named = tuple(column.key for column in columns)
         if named != self._of:
-            self._of, self.widths = named, [0] * len(columns)
+            self._of, self.widths, self.usual = named, [0] * len(columns), [0] * len(columns)
             self.figures = {at for at, column in enumerate(columns) if column.right}
         lines = [row.cells for row in rows if isinstance(row, TableRow)]
         for at, column in enumerate(columns):
-            cells = (cells[at] for cells in lines if at < len(cells) and len(cells) > 1)
-            longest = nlargest(MEASURED, cells, key=_letters) if column.paint is None else []
+            if column.paint is not None:
+                continue
+            some = [cells[at] for cells in lines if at < len(cells) and len(cells) > 1]
+            by_length = sorted(filter(_letters, some), key=_letters, reverse=True)
+            longest = by_length[:MEASURED]
             found = [self._need_of(cell, column, first=at == 0) for cell in longest]
             self.widths[at] = max(self.widths[at], *found, 0)
+            if by_length:
+                usual = by_length[len(by_length) // LONG]
+                self.usual[at] = max(self.usual[at], self._need_of(usual, column, first=at == 0))
             if found and all(_is_figure(cell.text) for cell in longest if cell.text):
                 self.figures.add(at)

@@ -239,11 +239,12 @@ class RowTable(QTableView):
         columns = self._entries.columns
         room, px = self.viewport().width(), self._theme.px
         self._needs.learn(columns, self._entries.rows)
-        needs = []
+        needs, usual = [], []
         for at, column in enumerate(columns):
             # A head has its room, but takes none from others beyond what was drawn for it.
-            head = EntryHead.need_of(self._theme, column, first=at == 0)
-            needs.append(max(self._needs.widths[at], min(head, px(column.width))))
+            head = min(EntryHead.need_of(self._theme, column, first=at == 0), px(column.width))
+            needs.append(max(self._needs.widths[at], head))
+            usual.append(max(self._needs.usual[at], head))
         aside = self._fold(needs, room)
         shown = [at for at in range(len(columns)) if at not in aside]
         whole = {
@@ -252,10 +253,12 @@ class RowTable(QTableView):
         wished = [columns[at] for at in shown]
         for new, column in enumerate(wished):
             if width := self._kept.get(column.key, 0):
-                needs[shown[new]] = px(width)
+                needs[shown[new]] = usual[shown[new]] = px(width)
                 whole[new] = max(px(width), whole.get(new, 0))
                 wished[new] = replace(column, width=width, least=width)
-        widths = fit_columns(wished, room, px, [needs[at] for at in shown], whole)
+        widths = fit_columns(
+            wished, room, px, [needs[at] for at in shown], whole, [usual[at] for at in shown]
+        )
         for at, width in zip(shown, widths, strict=True):
             header.resizeSection(at, width)
         for at in range(len(columns)):

@@ -11,6 +11,7 @@ from functools import partial
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QLinearGradient, QTransform
 
+from app.calculations.layers.bodies import Body
 from app.window.paper.accessible import Part, Role
 from app.window.paper.brush import Brush, Spot, Spotted
 from app.window.paper.palette import mix
@@ -61,13 +62,17 @@ class BodyAbove(Spotted):
         self._standing: frozenset[str] = frozenset()
         self._chances: Mapping[str, float] = {}
         self._here = ""
+        self._body = Body.WAGON
         self._unit = 1.0
         self.setAccessibleName("What is left, as the body seen from above")
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the table beside it has the keys
 
-    def show_left(self, standing: frozenset[str], chances: Mapping[str, float]) -> None:
+    def show_left(
+        self, standing: frozenset[str], chances: Mapping[str, float], body: Body = Body.WAGON
+    ) -> None:
         """The groups on which something stands, and the chances that are known of them (0 to 1)."""
-        self._standing, self._chances = standing, chances
+        self._standing, self._chances, self._body = standing, chances, body
+        self.setAccessibleName(f"What is left, as the body of a {body} seen from above")
         self.update()
 
     def set_here(self, group: str) -> None:
@@ -91,7 +96,7 @@ class BodyAbove(Spotted):
     def spot_at(self, point: QPointF) -> Spot | None:
         back, _possible = self._to_page().inverted()
         on_body = back.map(point)
-        for panel in panels():
+        for panel in panels(self._body):
             if panel.shape.contains(on_body) and panel.group in self._standing:
                 box = self._to_page().mapRect(panel.shape.boundingRect())
                 do = partial(self.group_chosen.emit, panel.group)
@@ -105,10 +110,10 @@ class BodyAbove(Spotted):
         return f"{group}: {round(100 * chance)} %" if chance is not None else f"{group}: reading…"
 
     def told_parts(self) -> tuple[Part, ...]:
-        groups = dict.fromkeys(panel.group for panel in panels())
+        groups = dict.fromkeys(panel.group for panel in panels(self._body))
         page, parts = self._to_page(), []
         for group in groups:
-            shape = next(panel.shape for panel in panels() if panel.group == group)
+            shape = next(panel.shape for panel in panels(self._body) if panel.group == group)
             do = partial(self.group_chosen.emit, group) if group in self._standing else None
             states = frozenset({"selected"} if group == self._here else ())
             box = page.mapRect(shape.boundingRect())
@@ -119,11 +124,11 @@ class BodyAbove(Spotted):
     def draw(self, brush: Brush) -> None:
         page = self._to_page()
         with brush.smooth():
-            for panel in panels():
+            for panel in panels(self._body):
                 self._panel(brush, panel, page)
             # Over its neighbours: else their gaps would cut the outline.
             brush.stroke(brush.c.ink, 2)
-            for panel in panels():
+            for panel in panels(self._body):
                 if panel.group == self._here and panel.group in self._standing:
                     brush.painter.drawPath(page.map(panel.shape))
         c, px = brush.c, brush.px

@@ -15,6 +15,7 @@ from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QWidget
 
 from app.actions.layers.judging import AFTER, BEFORE, Judging, JudgingRow, judging, set_judged
+from app.calculations.layers.bodies import Body
 from app.calculations.numbers.wording import capital, count_of
 from app.window.house.acting import in_background
 from app.window.house.office import Office
@@ -157,6 +158,11 @@ class JudgingTable(EntryTable):
         """The surface groups on which something stands."""
         return frozenset(row.group for row in self._judged())
 
+    @property
+    def body(self) -> Body:
+        """How the vehicle is drawn."""
+        return self._view.body if self._view else Body.WAGON
+
     def _judged(self) -> tuple[JudgingRow, ...]:
         return self._view.rows if self._view else ()
 
@@ -220,7 +226,7 @@ class LeftBody(QWidget):
     def _tell(self) -> None:
         left = self.table.left
         chances = {group: one.still for group, one in left.groups.items()} if left else {}
-        self.above.show_left(self.table.standing, chances)
+        self.above.show_left(self.table.standing, chances, self.table.body)
 
     def _choose(self, group: str) -> None:
         self.table.go(group, "before")

@@ -14,7 +14,7 @@ from app.actions.figures import figures
 from app.actions.figures.figure_parts import money_figure
 from app.demo.story import build_demo
 from app.records.book import Book
-from app.records.models import Charge, Job, Receipt, Use
+from app.records.models import Charge, Customer, Job, Receipt, Use
 from app.records.queries.figures import DoneJob
 from tests.records.shop import NOON
 from tests.steps import steps
@@ -47,7 +47,7 @@ def frames(desk: Desk) -> dict[str, pd.DataFrame]:
             model.__tablename__: pd.DataFrame(
                 [{c.key: getattr(r, c.key) for c in model.__table__.columns} for r in rows]
             )
-            for model in (Charge, Job, Receipt, Use)
+            for model in (Charge, Customer, Job, Receipt, Use)
             if (rows := session.query(model).all())
         }
 
@@ -76,6 +76,26 @@ def test_earned_received_and_supplies_are_the_sums_that_pandas_finds(demo: Desk)
     assert all(bar.supply_id is not None for bar in shown.supplies.bars), "no giant bar of others"
 
 
+def test_who_sent_whom_is_what_pandas_finds(demo: Desk) -> None:
+    shown = figures.figures(demo, "month", date(2026, 5, 4))
+    data = frames(demo)
+    done = data["jobs"][data["jobs"].state == "done"].merge(
+        data["customers"][["id", "referred_by_id", "since"]],
+        left_on="customer_id", right_on="id", suffixes=("", "_of"),
+    )  # fmt: skip
+    done["earned"] = done.id.map(data["charges"].groupby("job_id").amount.sum()).fillna(0)
+    done["came"] = done.groupby("customer_id").done_on.transform("min")
+    done["came"] = done[["came", "since"]].apply(lambda row: min(x for x in row if x), axis=1)
+    inside = done[(done.done_on >= shown.first) & (done.done_on <= shown.last)]
+    sent = inside[inside.referred_by_id.notna()]
+    assert len(sent)
+    assert sum(bar.earned for bar in shown.referrals.bars) == sent.earned.sum()
+    assert sum(bar.earned for bar in shown.referrals.parts) == inside.earned.sum()
+    new = sent[sent.came >= shown.first].customer_id.nunique()
+    assert dict(shown.referrals.facts)["Sent by others"] == str(new)
+    assert len(shown.referrals.bars) == sent.referred_by_id.nunique()
+
+
 @pytest.mark.parametrize("kind", figures.PERIODS)
 def test_earned_and_received_reconcile_in_any_period(demo: Desk, kind: str) -> None:
     last = TODAY
@@ -87,7 +107,7 @@ def test_earned_and_received_reconcile_in_any_period(demo: Desk, kind: str) -> N
 
 def test_every_number_opens_into_the_jobs_that_make_it(demo: Desk) -> None:
     shown = figures.figures(demo, "year", TODAY)
-    for number in (1, 2, 3, 5, 6):
+    for number in (1, 2, 3, 5, 6, 7):
         table = figures.table(demo, shown, number)
         assert len(table.rows) == len(table.jobs)
         assert all(len(row) == len(table.heads) for row in table.rows)
@@ -115,11 +135,12 @@ def test_periods_meet_without_gap_or_overlap() -> None:
 def test_an_empty_book_says_so_in_every_figure(tmp_path: Path) -> None:
     with Book.create(tmp_path / "empty.bayledger") as book:
         shown = figures.figures(Desk(book), "year", TODAY)
-        tables = {n: figures.table(Desk(book), shown, n) for n in range(1, 7)}
-    six = (shown.money, shown.services, shown.hours, shown.supplies, shown.letters, shown.ahead)
-    assert all(figure.finding.endswith(".") for figure in six)
-    assert not any(tables[n].rows for n in (2, 3, 4, 5))
-    assert not any(any(tables[n].jobs) for n in (1, 6))
+        tables = {n: figures.table(Desk(book), shown, n) for n in range(1, 8)}
+    money = (shown.money, shown.services, shown.hours, shown.supplies)
+    for figure in (*money, shown.letters, shown.referrals, shown.ahead):
+        assert figure.finding.endswith(".")
+    assert not any(tables[n].rows for n in (2, 3, 4, 5, 6))
+    assert not any(any(tables[n].jobs) for n in (1, 7))
     assert shown.behind == "0 jobs and 0 closed days stand behind it."
 
 

@@ -18,8 +18,9 @@ from app.actions.layers.judging import (
     what_it_says,
 )
 from app.actions.letters import renewing
+from app.calculations.layers.bodies import Body
 from app.errors import Mendable
-from app.records.models import Judgement, LayerEvent, Supply
+from app.records.models import Judgement, LayerEvent, Supply, Vehicle
 from tests.shop import TODAY, SmallShop
 
 PUT_ON = TODAY - timedelta(days=120)
@@ -67,6 +68,17 @@ def test_each_group_is_one_row_with_what_protects_and_what_lies_over_it(
         ("upper horizontals", "Sealant", ("Paste wax",)),
         ("upper sides", "Sealant", ()),
     ]
+
+
+def test_the_body_that_is_drawn_follows_the_words_and_the_size(desk: Desk, sealed: int) -> None:
+    assert judging(desk, TODAY, sealed).body is Body.WAGON
+    with desk.book.load() as session:
+        session.get_one(Vehicle, sealed).size_outside = "XL"
+        session.get_one(Vehicle, sealed).description = "the old one"
+    assert judging(desk, TODAY, sealed).body is Body.VAN
+    with desk.book.load() as session:
+        session.get_one(Vehicle, sealed).description = "grey pickup"
+    assert judging(desk, TODAY, sealed).body is Body.PICKUP
 
 
 def test_before_and_after_make_one_judgement_and_dull_was_dirty_not_gone(

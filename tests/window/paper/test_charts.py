@@ -22,12 +22,14 @@ from app.actions.figures.figures import FigureTable
 from app.actions.figures.hours_ahead import AheadFigure
 from app.actions.figures.kinds import KindBar, KindFigure
 from app.actions.figures.letters_figure import LetterFigure, LetterStep
+from app.actions.figures.referrals_figure import ReferralBar, ReferralFigure
 from app.calculations.figures.figures import Guess
 from app.calculations.plan.load import DayLoad
 from app.window.figures.chartplots import money_plot, supplies_plot
 from app.window.figures.chartview import ChartView
 from app.window.figures.kindplots import hours_plot, services_plot
 from app.window.figures.letterplots import ahead_plot, letters_plot
+from app.window.figures.referralplot import referrals_plot
 from app.window.house.runner import Runner
 from app.window.paper.charts import DPI, Paper, Plot, draw, nice_ticks
 from app.window.paper.palette import DARK, LIGHT
@@ -85,6 +87,15 @@ AHEAD = AheadFigure(
      DayLoad(date(2026, 8, 18), 0, 480)),
     date(2026, 8, 18),
 )  # fmt: skip
+REFERRALS = ReferralFigure(
+    "",
+    tuple(
+        ReferralBar(
+            f"Wilhelmina Featherstonehaugh {at}", 9 - at % 8, at % 3, 90_000 - 3_000 * at, ()
+        )
+        for at in range(20)
+    ),
+)
 SUPPLIES = SupplyFigure(
     "",
     (
@@ -120,6 +131,8 @@ PLOTS: dict[str, Plot] = {
     "no letters": letters_plot(LetterFigure(""), "USD"),
     "hours ahead": ahead_plot(AHEAD),
     "no hours ahead": ahead_plot(AheadFigure("")),
+    "referrals": referrals_plot(REFERRALS, "USD"),
+    "no referrals": referrals_plot(ReferralFigure(""), "USD"),
     "supplies": supplies_plot(SUPPLIES, "USD"),
     "no supplies": supplies_plot(SupplyFigure("", ()), "USD"),
 }

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -30,6 +32,15 @@ def test_what_one_column_does_not_need_goes_to_one_that_is_cut() -> None:
     first, second, third = fit_columns(made, 600, same, [100, 320, 90], {2: 90})
     assert (second, third) == (320, 90)
     assert first == 600 - 320 - 90
+
+
+def test_few_long_words_do_not_cost_many_others_theirs() -> None:
+    made = columns((0, 60, False), (200, 60, False))
+    needs, usual = [330, 240], [230, 150]
+    assert fit_columns(made, 400, same, needs, {}, usual) == [200, 200], "names yield nothing"
+    yielding = [made[0], replace(made[1], yields=True)]
+    assert fit_columns(yielding, 400, same, needs, {}, usual) == [230, 170]
+    assert fit_columns(yielding, 360, same, needs, {}, usual) == [210, 150]
 
 
 def test_a_number_is_whole_before_words_are() -> None:
