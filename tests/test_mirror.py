@@ -12,6 +12,7 @@ OTHERS = {
     "test_main.py": "the command line, app/__main__.py",
     "test_stocked_shelf.py": "the filled shelf that pictures and measures are made of",
     "mutation/test_alike.py": "holds the list of mistakes that change nothing to the code",
+    "faults/test_invoices.py": "invoices whose writer is killed, and two writers at once",
     "faults/test_short_campaign.py": "the whole book against faults, a short run",
     "year/test_two_weeks.py": "the window and the commands, a short run",
     "simulated_hours/test_simulated_hours.py": "own_hours.py in made-up shops of unknown speeds",

@@ -1,8 +1,7 @@
 """Invoices and credit notes: what was printed, which never changes, and what was said of it since.
 
-The triggers hold numbers, days, sums and rates in the database itself, whatever program opens the
-book. Words are written once, and taken out only where the person is erased; a payer who was put
-together with another may be set anew.
+The triggers hold this in the database itself, whatever program opens the book; they are lifted
+only while a person is erased. A payer who was put together with another may be set anew.
 """
 
 from collections.abc import Iterator
@@ -99,12 +98,12 @@ class InvoiceWord(Record):
 
 PRINTED: dict[str, tuple[str, ...]] = {
     "invoices": (
-        "kind", "year", "number", "issued_on", "at", "credits_id",
-        "terms_days", "due_on", "currency", "tax_rule",
+        "kind", "year", "number", "issued_on", "at", "payer_name", "payer_address", "credits_id",
+        "reason", "order_number", "terms_days", "due_on", "currency", "tax_rule", "tax_text",
         "net", "tax", "gross",
     ),
     "invoice_lines": (
-        "invoice_id", "position", "credits_line_id", "amount", "tax_rate", "tax_letter",
+        "invoice_id", "position", "credits_line_id", "text", "amount", "tax_rate", "tax_letter",
     ),
     "invoice_taxes": ("invoice_id", "letter", "rate", "net", "tax"),
 }  # fmt: skip

@@ -22,7 +22,6 @@ from app.actions.day.jobs_worked import (
     why_over,
 )
 from app.actions.desk.desk import Changed, Desk
-from app.actions.jobs.estimate_calls import calls_due
 from app.calculations.numbers.durations import shown_duration
 from app.window.day.station import Station
 from app.window.house.acting import on_each
@@ -288,6 +287,8 @@ class JobsStation(Station):
 
     def _job_note(self, job: JobWorked, found: Any) -> Note:
         blocks: list[Block] = [Alert(asked)] if (asked := self.asked_here()) else []
+        from app.actions.jobs.estimate_calls import calls_due  # not before the first picture
+
         due = calls_due(self.office.desk, [job.job.job_id]).get(job.job.job_id)
         if due is not None:
             blocks += [Alert("A call is due"), Voice(due.sentence)]

@@ -81,7 +81,8 @@ def test_an_enquiry_is_estimated_said_yes_to_answered_and_booked(
     assert (hold.answer, hold.channel) == ("go on", "mail")
     press(Key.Key_Escape)
     press(Key.Key_Escape)
-    press(Key.Key_Return, CTRL)  # the enquiry is booked
+    press(Key.Key_Return, CTRL)  # the booking, filled in from the enquiry
+    press(Key.Key_Return, CTRL)  # is booked
     assert job_card(desk, job).job.state == "booked"
     add_charge(desk, job, "Coating", "900", 0)
     assert job_card(desk, job).call is not None

@@ -12,9 +12,9 @@ depends_on = None
 
 # What holds the printed columns, and refuses to delete; as this version had it.
 _PRINTED = {
-    "invoices": "kind, year, number, issued_on, at, credits_id, terms_days, due_on, currency, "
-    "tax_rule, net, tax, gross",
-    "invoice_lines": "invoice_id, position, credits_line_id, amount, tax_rate, tax_letter",
+    "invoices": "kind, year, number, issued_on, at, payer_name, payer_address, credits_id, reason, "
+    "order_number, terms_days, due_on, currency, tax_rule, tax_text, net, tax, gross",
+    "invoice_lines": "invoice_id, position, credits_line_id, text, amount, tax_rate, tax_letter",
     "invoice_taxes": "invoice_id, letter, rate, net, tax",
 }
 _WHEN = [
