@@ -24,6 +24,7 @@ from app.window.house.leaf import FOLDS_BELOW, Leaf, LeafLine
 from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry, Status, take_along
 from app.window.house.runner import Task
+from app.window.house.twice import PressedTwice
 from app.window.house.windowkeys import WINDOW_KEYS
 from app.window.house.windowsize import hold_least, keep_size, restore_size
 from app.window.paper.entrytable import finish_writing
@@ -43,8 +44,7 @@ class Shell(QWidget):
     """One window over one open book.
 
     `find(text, places and commands)` answers Find anything; `month_marks(first of a month)` gives
-    that month's closed days and those left open. `asides` are pages that do not stand in the
-    contents, such as the settings.
+    that month's closed days and those left open. `asides` are pages beside the contents.
     """
 
     place_opened = Signal(str)
@@ -82,6 +82,7 @@ class Shell(QWidget):
         hold_least(self, self.theme)
         self.cover = Cover(self, office.theme, settings)
         self.habits = Habits(self, settings)
+        self._twice = PressedTwice()
         self.setAcceptDrops(True)
         self._build()
         self._keys()
@@ -146,10 +147,8 @@ class Shell(QWidget):
         self.add_key("Ctrl+Y", self._redo)
         for keys in ("Ctrl+Return", "Ctrl+Enter"):  # held down they must not do one after another
             self.add_key(keys, self.primary).setAutoRepeat(False)
-        self.add_key("Ctrl++", lambda: self._scale(1))
-        self.add_key("Ctrl+=", lambda: self._scale(1))
-        self.add_key("Ctrl+-", lambda: self._scale(-1))
-        self.add_key("Ctrl+0", lambda: self._scale(0))
+        for keys, step in (("Ctrl++", 1), ("Ctrl+=", 1), ("Ctrl+-", -1), ("Ctrl+0", 0)):
+            self.add_key(keys, partial(self._scale, step))
         self.add_key("Ctrl+D", self._next_look)
         self.add_key("Ctrl+M", self.office.mean_day)
         self.add_key("Ctrl+.", self._stop)
@@ -255,7 +254,7 @@ class Shell(QWidget):
 
     def primary(self) -> None:
         """The open place's action."""
-        if self.here is not None and finish_writing():
+        if self.here is not None and not self._twice.holds(self.here) and finish_writing():
             self.here.primary()
 
     # changes -------------------------------------------------------------------------------
