@@ -196,6 +196,7 @@ class Shell(QWidget):
             if entry in self._entries and not made.title:
                 made.set_head(entry.name)  # until it is read
             made.escaped.connect(self.habits.escaped)
+            made.titled.connect(self._twice.turned)
             self._places[key] = made
             self.stack.addWidget(made)
             if key in self._kept:
@@ -218,13 +219,11 @@ class Shell(QWidget):
         place = self.place(key)
         if key != self._here:
             self.office.turn_page()
+            self.habits.left(self._here)
         if self._here in {entry.key for entry in self._entries}:
             self._before = self._here
-        if self._here != key:
-            self.habits.left(self._here)
         self._here = key
-        under = next((e.under for e in self._asides if e.key == key), "")
-        self.leaf.set_here(under or key)
+        self.leaf.set_here(next((e.under for e in self._asides if e.key == key), "") or key)
         self.stack.setCurrentWidget(place)
         if place.stale:
             place.stale = False
@@ -247,6 +246,7 @@ class Shell(QWidget):
             self.open_item(key, item)
         finally:
             self.habits.jumping = False
+            self._twice.turned()
 
     def go_back(self) -> None:
         """From a page beside the places to the place that it was opened from."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QElapsedTimer, Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
@@ -41,6 +41,21 @@ def test_an_order_only_just_written_is_not_taken_in_as_come(
     assert "received" in orders(office)
 
 
+class Watch(QElapsedTimer):
+    """A timer that the test sets."""
+
+    ms = 0
+
+    def start(self) -> None:
+        """From now on."""
+        super().start()
+        Watch.ms = 0
+
+    def elapsed(self) -> int:
+        """What the test says."""
+        return Watch.ms
+
+
 class Once(Place):
     """A page that counts how often its action was asked for."""
 
@@ -74,3 +89,28 @@ def test_a_page_that_goes_on_takes_each_press_once_it_was_there_before(
     assert asked == [1, 2, 0]
     assert DayPlace.goes_on
     assert LettersPage.goes_on
+
+
+def test_a_page_that_opens_late_is_as_new_as_the_press(
+    office: Office, shown: Shown, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(twice, "TWICE", 800)
+    monkeypatch.setattr(twice, "QElapsedTimer", Watch)
+    shell = Shell(office, [PlaceEntry("once", "Once", "day", Once)])
+    shown(shell, 1366, 768)
+    shell.open("once")
+    place = shell.place("once")
+    assert isinstance(place, Once)
+    asked = []
+    for ms, title in (
+        (900, ""),
+        (900, "What the key opened"),
+        (900, ""),
+        (4000, "What it did not"),
+    ):
+        QTest.keyClick(shell, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+        asked.append(place.asked)
+        Watch.ms = ms
+        place.set_head(title or place.title)
+    QTest.keyClick(shell, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+    assert [*asked, place.asked] == [1, 2, 2, 3, 4]
