@@ -184,9 +184,19 @@ def _close(one: str, other: str) -> bool:
         return len(one) == len(other) > 3 and sorted(one) == sorted(other)
     if one.startswith(other) or other.startswith(one):
         return True
-    if 10 * min(len(one), len(other)) < 4 * (len(one) + len(other)):
-        return False  # not even if all letters of the shorter one were in the other
+    if 10 * (_letters(one) & _letters(other)).bit_count() < 4 * (len(one) + len(other)):
+        return False  # not even if the letters that they share stood in the same order
     return SequenceMatcher(None, one, other, autojunk=False).ratio() >= 0.8
+
+
+@lru_cache(maxsize=50_000)
+def _letters(word: str) -> int:
+    """A bit for each letter of a word, and another for each time that it comes again.
+
+    Letters of other alphabets may share theirs: two words share no fewer bits than letters.
+    """
+    letters = [ord(c) % 128 for c in word]
+    return sum(1 << (one + 128 * letters[:at].count(one)) for at, one in enumerate(letters))
 
 
 _VAGUE = word_set(
