@@ -23,7 +23,7 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.desk.desk import Desk
 from app.records.book import Book
-from app.window.house import twice
+from app.window.house import habits
 from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry
 from app.window.house.runner import Runner
@@ -86,7 +86,7 @@ def let_go() -> None:
 @pytest.fixture(autouse=True)
 def two_presses_are_two(monkeypatch: pytest.MonkeyPatch) -> None:
     """A test presses sooner than a person could read; those of two presses in a row say so."""
-    monkeypatch.setattr(twice, "TWICE", 0)
+    monkeypatch.setattr(habits, "TWICE", 0)
 
 
 @pytest.fixture

@@ -19,12 +19,11 @@ from PySide6.QtWidgets import QApplication, QStackedWidget, QWidget
 
 from app.window.house.commands import Command, command_lines, place_lines
 from app.window.house.cover import Cover
-from app.window.house.habits import Habits
+from app.window.house.habits import Habits, PressedTwice
 from app.window.house.leaf import FOLDS_BELOW, Leaf, LeafLine
 from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry, Status, take_along
 from app.window.house.runner import Task
-from app.window.house.twice import PressedTwice
 from app.window.house.windowkeys import WINDOW_KEYS
 from app.window.house.windowsize import hold_least, keep_size, restore_size
 from app.window.paper.entrytable import finish_writing
