@@ -23,6 +23,7 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.desk.desk import Desk
 from app.records.book import Book
+from app.window.house import habits
 from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry
 from app.window.house.runner import Runner
@@ -80,6 +81,12 @@ def qt_says_nothing(qapp: QApplication) -> Iterator[None]:
 def let_go() -> None:
     """Delete the windows that were closed: a timer of theirs must not read a closed book."""
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+
+
+@pytest.fixture(autouse=True)
+def two_presses_are_two(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A test presses sooner than a person could read; those of two presses in a row say so."""
+    monkeypatch.setattr(habits, "TWICE", 0)
 
 
 @pytest.fixture

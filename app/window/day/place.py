@@ -42,6 +42,7 @@ class DayPlace(Place):
     """The heart of the book. Its views are read in the background and shown when they come."""
 
     shows_money = True
+    goes_on = True
     shows = frozenset(
         {"day", "days", "jobs", "hours", "uses", "money", "orders", "stock", "supplies"}
         | {"reminders", "layers", "customers", "vehicles", "services", "settings", "files"}

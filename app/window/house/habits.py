@@ -8,7 +8,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QMimeData, QSettings
+from PySide6.QtCore import QElapsedTimer, QMimeData, QSettings
 
 from app.actions.opening import SUFFIX
 from app.window.paper.entrytable import finish_writing
@@ -16,9 +16,13 @@ from app.window.paper.fields import leave_form
 from app.window.paper.listtable import ListTable
 
 if TYPE_CHECKING:
+    from app.window.house.place import Place
     from app.window.house.shell import Shell
 
 SAVED = "All is saved. Each entry is kept as soon as you leave it."
+TWICE = 800  # ms; nobody has read a page sooner. A judgement, no source
+ACTS = 3000  # ms in which a page that opens was opened by the key. A judgement, no source
+PRESSED_TWICE = "Pressed twice, taken once. The same key again does what this page says."
 FARTHEST = 50  # places that the way back is remembered for
 
 
@@ -153,3 +157,32 @@ class Habits:
 def _paths(data: QMimeData) -> tuple[Path, ...]:
     found = (Path(url.toLocalFile()) for url in data.urls() if url.isLocalFile())
     return tuple(path for path in found if path.is_file())
+
+
+class PressedTwice:
+    """A page's action asked for twice in a row: what the first press opened was not read yet.
+
+    An order only just written would be taken in as come, a job only just booked ticked as done.
+    """
+
+    def __init__(self) -> None:
+        self._since = QElapsedTimer()
+        self._place: Place | None = None
+
+    def turned(self, place: Place | None = None) -> None:
+        """This place shows something else, or an act led to another place; where the key did it,
+        what stands there is as new as the press."""
+        by_it = place is None or place is self._place
+        if by_it and self._since.isValid() and self._since.elapsed() < ACTS:
+            self._since.start()
+
+    def holds(self, place: Place) -> bool:
+        """Whether this press is the second of two; said, where nothing else is asked."""
+        soon = self._since.isValid() and self._since.elapsed() < TWICE
+        if soon and not (place.goes_on and place is self._place):
+            if not place.office.trouble:
+                place.office.say(PRESSED_TWICE)
+            return True
+        self._since.start()
+        self._place = place
+        return False

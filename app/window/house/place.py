@@ -51,6 +51,7 @@ class Place(Page):
     shows: frozenset[str] = frozenset()
     keys: tuple[tuple[str, Keys], ...] = ()
     shows_money = False  # then its head says once in which currency
+    goes_on = False  # its action is meant to be asked for again and again, however quickly
 
     def __init__(self, office: Office) -> None:
         super().__init__(office.theme)

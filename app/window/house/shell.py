@@ -19,7 +19,7 @@ from PySide6.QtWidgets import QApplication, QStackedWidget, QWidget
 
 from app.window.house.commands import Command, command_lines, place_lines
 from app.window.house.cover import Cover
-from app.window.house.habits import Habits
+from app.window.house.habits import Habits, PressedTwice
 from app.window.house.leaf import FOLDS_BELOW, Leaf, LeafLine
 from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry, Status, take_along
@@ -43,8 +43,7 @@ class Shell(QWidget):
     """One window over one open book.
 
     `find(text, places and commands)` answers Find anything; `month_marks(first of a month)` gives
-    that month's closed days and those left open. `asides` are pages that do not stand in the
-    contents, such as the settings.
+    that month's closed days and those left open. `asides` are pages beside the contents.
     """
 
     place_opened = Signal(str)
@@ -82,6 +81,7 @@ class Shell(QWidget):
         hold_least(self, self.theme)
         self.cover = Cover(self, office.theme, settings)
         self.habits = Habits(self, settings)
+        self._twice = PressedTwice()
         self.setAcceptDrops(True)
         self._build()
         self._keys()
@@ -146,10 +146,8 @@ class Shell(QWidget):
         self.add_key("Ctrl+Y", self._redo)
         for keys in ("Ctrl+Return", "Ctrl+Enter"):  # held down they must not do one after another
             self.add_key(keys, self.primary).setAutoRepeat(False)
-        self.add_key("Ctrl++", lambda: self._scale(1))
-        self.add_key("Ctrl+=", lambda: self._scale(1))
-        self.add_key("Ctrl+-", lambda: self._scale(-1))
-        self.add_key("Ctrl+0", lambda: self._scale(0))
+        for keys, step in (("Ctrl++", 1), ("Ctrl+=", 1), ("Ctrl+-", -1), ("Ctrl+0", 0)):
+            self.add_key(keys, partial(self._scale, step))
         self.add_key("Ctrl+D", self._next_look)
         self.add_key("Ctrl+M", self.office.mean_day)
         self.add_key("Ctrl+.", self._stop)
@@ -197,6 +195,7 @@ class Shell(QWidget):
             if entry in self._entries and not made.title:
                 made.set_head(entry.name)  # until it is read
             made.escaped.connect(self.habits.escaped)
+            made.titled.connect(self._twice.turned)
             self._places[key] = made
             self.stack.addWidget(made)
             if key in self._kept:
@@ -219,13 +218,11 @@ class Shell(QWidget):
         place = self.place(key)
         if key != self._here:
             self.office.turn_page()
+            self.habits.left(self._here)
         if self._here in {entry.key for entry in self._entries}:
             self._before = self._here
-        if self._here != key:
-            self.habits.left(self._here)
         self._here = key
-        under = next((e.under for e in self._asides if e.key == key), "")
-        self.leaf.set_here(under or key)
+        self.leaf.set_here(next((e.under for e in self._asides if e.key == key), "") or key)
         self.stack.setCurrentWidget(place)
         if place.stale:
             place.stale = False
@@ -248,6 +245,7 @@ class Shell(QWidget):
             self.open_item(key, item)
         finally:
             self.habits.jumping = False
+            self._twice.turned()
 
     def go_back(self) -> None:
         """From a page beside the places to the place that it was opened from."""
@@ -255,7 +253,7 @@ class Shell(QWidget):
 
     def primary(self) -> None:
         """The open place's action."""
-        if self.here is not None and finish_writing():
+        if self.here is not None and not self._twice.holds(self.here) and finish_writing():
             self.here.primary()
 
     # changes -------------------------------------------------------------------------------

@@ -244,8 +244,8 @@ class JobsPlace(Place):
         self._booking, self._enquiring = True, False
         self._open = None
         self.set_body(self.new, bleeds=True)
-        self._name_booking()
         self.new.begin(customer, words)
+        self._name_booking()
         self._explain()
 
     def book_enquiry(self, asked: JobCard) -> None:

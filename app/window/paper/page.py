@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QRectF
+from PySide6.QtCore import QRectF, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QTableView, QWidget
 
@@ -24,6 +24,8 @@ UNDER = 0.4  # of the height between head and foot that the margin takes then
 
 class Page(Drawn):
     """The frame of a place. The body stands between head and foot, left of the notes margin."""
+
+    titled = Signal(object)  # the page, anew, for something else is shown
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(theme, parent)
@@ -53,6 +55,7 @@ class Page(Drawn):
         """Title, italic subtitle, and one fact flush right (a text, or runs to click)."""
         if title != self._title:
             self._title = title
+            self.titled.emit(self)
             for table in self.findChildren(QTableView):
                 if isinstance(table, Headed):
                     table.call_by_heading()

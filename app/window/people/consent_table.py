@@ -77,6 +77,8 @@ class ConsentBody(PartsBody):
             if self.how.text().strip():
                 self._office.say_trouble("The consent that was begun is not written down.")
             self.how.clear()
+            self.channel.setCurrentIndex(0)  # nothing that another agreed to is proposed
+            self.purpose.setCurrentIndex(0)
         self._customer = customer_id
         read = partial(consents.consents_of, self._office.desk, customer_id)
         self._rows = self._office.read(read) or ()
@@ -96,6 +98,12 @@ class ConsentBody(PartsBody):
             return
         channel, purpose = str(self.channel.value), str(self.purpose.value)
         how, office = self.how.text(), self._office
+        if not how.strip():
+            self.how.setFocus()
+            office.say_trouble(
+                "Type how they agreed, such as signed, or by word of mouth; then F4."
+            )
+            return
 
         def given(changed: Changed) -> None:
             if self._customer == customer and self.how.text() == how:

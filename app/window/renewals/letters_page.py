@@ -49,6 +49,7 @@ NO_ACCOUNT = "No mail account is set up; F6 opens it in your mail program."
 class LettersPage(Place):
     """Each letter is an entry: those that went, the open one, and those to come."""
 
+    goes_on = True
     shows = frozenset({"reminders", "customers", "layers", "vehicles", "settings", "day", "days"})
     keys = (
         (

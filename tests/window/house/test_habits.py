@@ -6,20 +6,27 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QMimeData, QPoint, QPointF, QSettings, Qt, QUrl
+from PySide6.QtCore import QElapsedTimer, QMimeData, QPoint, QPointF, QSettings, Qt, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent, QGuiApplication
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
+from app.records.models import Order
+from app.window.day.place import DayPlace
+from app.window.house import habits
 from app.window.house.habits import SAVED
 from app.window.house.office import Office
+from app.window.house.place import Place, PlaceEntry
 from app.window.house.printing import PagePrint
 from app.window.house.shell import Shell
 from app.window.jobs.place import JobsPlace
 from app.window.people.customers_place import CustomersPlace
 from app.window.places import asides, places
+from app.window.renewals.letters_page import LettersPage
 from tests.shop import SmallShop
 from tests.window.keys import press, type_words
+from tests.window.shelf import test_shelf_place as shelf
 
 Show = Callable[[QWidget, int, int], QWidget]
 Key = Qt.Key
@@ -242,3 +249,101 @@ def test_the_last_place_and_row_are_gone_back_to_in_the_next_run(
     again.open("customers")
     qtbot.waitUntil(lambda: not office.runner.busy)
     assert customers(again).table.current_key() == key
+
+
+def orders(office: Office) -> list[str]:
+    with office.desk.book.reading() as session:
+        return [one.state for one in session.query(Order).order_by(Order.id)]
+
+
+def test_an_order_only_just_written_is_not_taken_in_as_come(
+    office: Office, shop: SmallShop, shown: Show, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    place = shelf.opened(office, shown, qtbot)
+    QTest.keyClick(place.table, Key.Key_Space)
+    shelf.type_at(place, qtbot, shop.supplies["wheel"], "now", "2")
+    monkeypatch.setattr(habits, "TWICE", 10**9)
+    shelf.press(place, qtbot, Key.Key_Return, control=True)
+    wrote = orders(office)
+    assert set(wrote) == {"written"}
+    shelf.press(place, qtbot, Key.Key_Return, control=True)
+    assert orders(office) == wrote
+    assert "Pressed twice, taken once" in office.saved
+    monkeypatch.setattr(habits, "TWICE", 0)
+    shelf.press(place, qtbot, Key.Key_Return, control=True)
+    assert "received" in orders(office)
+
+
+class Watch(QElapsedTimer):
+    """A timer that the test sets."""
+
+    ms = 0
+
+    def start(self) -> None:
+        """From now on."""
+        super().start()
+        Watch.ms = 0
+
+    def elapsed(self) -> int:
+        """What the test says."""
+        return Watch.ms
+
+
+class Once(Place):
+    """A page that counts how often its action was asked for."""
+
+    asked = 0
+
+    def primary(self) -> None:
+        """Count."""
+        self.asked += 1
+
+
+class Again(Once):
+    """One on which a person goes on with the same key."""
+
+    goes_on = True
+
+
+def test_a_page_that_goes_on_takes_each_press_once_it_was_there_before(
+    office: Office, shown: Show, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(habits, "TWICE", 10**9)
+    entries = [PlaceEntry("once", "Once", "day", Once), PlaceEntry("again", "", "day", Again)]
+    shell = Shell(office, entries)
+    shown(shell, 1366, 768)
+    asked = []
+    for here in ("again", "again", "once"):
+        shell.open(here)
+        QTest.keyClick(shell, Key.Key_Return, CTRL)
+        place = shell.place(here)
+        assert isinstance(place, Once)
+        asked.append(place.asked)
+    assert asked == [1, 2, 0]
+    assert DayPlace.goes_on
+    assert LettersPage.goes_on
+
+
+def test_a_page_that_opens_late_is_as_new_as_the_press(
+    office: Office, shown: Show, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(habits, "TWICE", 800)
+    monkeypatch.setattr(habits, "QElapsedTimer", Watch)
+    shell = Shell(office, [PlaceEntry("once", "Once", "day", Once)])
+    shown(shell, 1366, 768)
+    shell.open("once")
+    place = shell.place("once")
+    assert isinstance(place, Once)
+    asked = []
+    for ms, title in (
+        (900, ""),
+        (900, "What the key opened"),
+        (900, ""),
+        (4000, "What it did not"),
+    ):
+        QTest.keyClick(shell, Key.Key_Return, CTRL)
+        asked.append(place.asked)
+        Watch.ms = ms
+        place.set_head(title or place.title)
+    QTest.keyClick(shell, Key.Key_Return, CTRL)
+    assert [*asked, place.asked] == [1, 2, 2, 3, 4]

@@ -77,6 +77,22 @@ def test_a_season_and_a_storage_are_typed_and_saved_when_left(
     assert "no day" in place.card._car.field("lease_ends").trouble  # type: ignore[attr-defined]
 
 
+def test_nothing_is_written_down_without_how_nor_proposed_of_another(
+    place: CustomersPlace, office: Office
+) -> None:
+    body = place.card.consents
+    body.show_customer(1)
+    usual = body.purpose.value, body.channel.value
+    place.card.open("consent", still=True)
+    QTest.keyClick(place.window(), Key.Key_F4)
+    assert consents.consents_of(office.desk, 1) == ()
+    assert "Type how they agreed" in place.foot_left.text()
+    body.purpose.setCurrentIndex(1)
+    body.channel.setCurrentIndex(1)
+    body.show_customer(2)
+    assert (body.purpose.value, body.channel.value) == usual
+
+
 @pytest.mark.parametrize("key", [Key.Key_F9, Key.Key_F10, Key.Key_F12, Key.Key_F11])
 def test_no_key_of_the_page_acts_from_a_drop_down_beside_a_consent_that_is_not_written_yet(
     place: CustomersPlace, office: Office, key: Qt.Key
