@@ -36,7 +36,6 @@ from app.records.storage.turn import Turn
 from app.records.undo import forgetting, references, undoing
 from app.records.undo.action_log import LoggedAction, newest_actions, rows_of, write_action
 from app.records.undo.images import RowImage, Trace, watch
-from app.records.undo.invoiced import hold_invoiced_charges
 from app.records.undo.touched import RowTouched, Touched
 from app.records.undo.undoing import Undone, When
 
@@ -309,6 +308,8 @@ class Book:
         return self._touched.between(version, self.version)
 
     def _images_of(self, session: Session, trace: Trace) -> list[RowImage]:
+        from app.records.undo.invoiced import hold_invoiced_charges  # not before the first picture
+
         session.flush()
         images = trace.changed(session.connection())
         hold_invoiced_charges(session.connection(), images)

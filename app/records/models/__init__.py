@@ -6,9 +6,19 @@ would take each of them apart when the program starts.
 
 from app.records.models.base import CONFIRMED, EXPECTED, Instant, Ledger, Record
 from app.records.models.days import Action, DaySheet, Image, Setting
-from app.records.models.estimates import Estimate, EstimateCall, EstimateLine, HoldPoint
-from app.records.models.invoices import Invoice, InvoiceLine, InvoiceTax, InvoiceWord
-from app.records.models.money import BESIDE_THE_JOB, Charge, Receipt
+from app.records.models.money import (
+    BESIDE_THE_JOB,
+    Charge,
+    Estimate,
+    EstimateCall,
+    EstimateLine,
+    HoldPoint,
+    Invoice,
+    InvoiceLine,
+    InvoiceTax,
+    InvoiceWord,
+    Receipt,
+)
 from app.records.models.people import Consent, Customer, OwnerLink, Vehicle
 from app.records.models.protection import (
     Judgement,

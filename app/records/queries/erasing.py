@@ -19,7 +19,7 @@ from sqlalchemy.orm import Session
 from app.errors import Refused
 from app.records.asking import in_parts
 from app.records.models import Action, Image, Record
-from app.records.models.invoices import lifted
+from app.records.models.money import lifted
 from app.records.queries import person
 from app.records.queries.everything import blank
 from app.records.undo.images import key_column, key_from_text, table_named

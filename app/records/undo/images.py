@@ -16,7 +16,6 @@ from sqlalchemy.sql import TextClause
 from app.records.asking import in_parts
 from app.records.models import Action, Image, Instant, Record
 from app.records.undo import ledgers
-from app.records.undo.given_versions import hold_given_versions
 
 # The log itself is not part of what is undone.
 UNWATCHED = (Action, Image)
@@ -104,6 +103,8 @@ def watch(session: Session, *, undoing: bool = False) -> Trace:
         if keys and not undoing:
             ledgers.hold_final_lines(session, trace)
         if not undoing:
+            from app.records.undo.given_versions import hold_given_versions  # not at the start
+
             hold_given_versions(session)
 
     @event.listens_for(session, "after_flush")
