@@ -31,6 +31,8 @@ _PAPERS = (
     ("Day sheet on paper", "print the day as it stands, Ctrl P there", "day", None),
     ("Order sheets", "what to order, for each supplier", "day", "orders"),
     ("Count sheet", "print the shelf in its order, to count by", "shelf", None),
+    ("Estimate", "what a job may cost; on its card, Estimate", "jobs", None),
+    ("Invoice or credit note", "of a done job; on its card, Money", "jobs", None),
     ("Bottle label", "product, water, day and hazards; at the supply", "shelf", None),
     ("Letters and the call list", "whom to write to and to call", "letters", None),
     ("What is kept of a customer", "written out for them; F7 at the customer", "customers", None),
@@ -120,7 +122,8 @@ class BookFinder(QObject):
             self._open_vehicle(hit.id)
         elif hit.kind == "order":
             coming = hit.state in _STILL_TO_COME
-            office.go(*(("shelf", ("order", hit.id)) if coming else ("suppliers", hit.of_id)))
+            order = ("order", hit.id) if coming else ("order", hit.of_id, hit.id)
+            office.go("shelf" if coming else "suppliers", order)
         elif hit.kind == "letter":
             self._open_letter(hit)
         else:
@@ -135,7 +138,7 @@ class BookFinder(QObject):
         if page is None:
             return
         if page.owners:
-            office.go("customers", page.owners[-1][0])
+            office.go("customers", ("vehicle", page.owners[-1][0], vehicle_id))
         elif page.history:
             office.go("jobs", page.history[0].job_id)
         else:

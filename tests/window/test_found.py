@@ -15,10 +15,14 @@ from app.actions.finding import catch_up, is_behind
 from app.actions.orders.suppliers import add_supplier
 from app.actions.people.customers import edit_customer
 from app.actions.people.tidying import archive_customer
+from app.actions.people.vehicles import add_vehicle
+from app.records.models import Order
 from app.window.found import BookFinder
 from app.window.house.office import Office
 from app.window.house.shell import Shell
+from app.window.orders.suppliers_page import SuppliersPage
 from app.window.paper.fields import LineField
+from app.window.people.customers_place import CustomersPlace
 from app.window.places import asides, places
 from tests.shop import SmallShop
 from tests.window.keys import press, type_words
@@ -77,6 +81,41 @@ def test_a_setting_and_a_paper_are_found_by_their_words(shell: Shell) -> None:
     assert field.text() == "USD"
     assert find(shell, "currancy")[0][:2] == ("Settings", "Currency")
     assert ("Papers", "Count sheet") in [line[:2] for line in find(shell, "count sheet")]
+
+
+def test_a_vehicle_opens_at_itself_and_an_order_that_came_at_its_row(
+    shell: Shell, shop: SmallShop, desk: Desk
+) -> None:
+    tolk, van = shop.customers["tolk"], shop.suppliers["van"]
+    _, second = add_vehicle(desk, tolk, description="old pickup", plate="KRT 2210")
+    with desk.book.change("Orders", day=desk.today) as session:
+        came = [
+            Order(number=number, supplier_id=van, day=desk.today, state="received",
+                          received_on=desk.today)
+            for number in (8001, 8002)
+        ]  # fmt: skip
+        session.add_all(came)
+        session.flush()
+        first = came[0].id
+    find(shell, "krt2210")
+    press(Key.Key_Return)
+    place = shell.here
+    assert isinstance(place, CustomersPlace)
+    assert (place.card.open_key, place.card.vehicle and place.card.vehicle.vehicle_id) == (
+        "vehicles", second,
+    )  # fmt: skip
+    find(shell, "order 8001")
+    press(Key.Key_Return)
+    page = shell.here
+    assert isinstance(page, SuppliersPage)
+    assert (page.supplier, page.strip.open_key) == (van, "orders")
+    assert page.orders.current_key() == first
+
+
+def test_signs_alone_find_nothing_and_papers_for_money_are_found(shell: Shell) -> None:
+    assert find(shell, "%") == []
+    assert ("Papers", "Estimate") in [line[:2] for line in find(shell, "estimate")]
+    assert ("Papers", "Invoice or credit note") in [line[:2] for line in find(shell, "credit")]
 
 
 def test_a_page_that_is_read_meanwhile_takes_no_key_from_the_finder(

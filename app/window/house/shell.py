@@ -351,9 +351,13 @@ class Shell(QWidget):
         self.finder.begin()
 
     def _look_up(self, text: str) -> list[FoundLine]:
+        from app.calculations.numbers.spelling import words_of  # not before the first picture
+
         find = self._find
         own = [*place_lines(self._entries, self.open), *command_lines(self.commands)]
-        found = self.office.read(lambda: find(text, own)) if find and text else None
+        if not words_of(text):
+            return []  # signs alone are in everything
+        found = self.office.read(lambda: find(text, own)) if find else None
         return forgiving(text, own) if found is None else found
 
     def _leave_finder(self) -> None:

@@ -253,8 +253,14 @@ class SuppliersPage(EntriesPage):
 
     # moving --------------------------------------------------------------------------------
     def open_item(self, item: object) -> None:
-        """Open a supplier's terms by id."""
-        if isinstance(item, int):
+        """Open a supplier's terms by id, or one of their orders: ("order", supplier, order)."""
+        if isinstance(item, tuple) and len(item) == 3 and item[0] == "order":
+            _, self.supplier, order = item
+            self._read_one()
+            self.list.go(self.supplier)
+            self.strip.open("orders", still=True)
+            self.orders.go(order)
+        elif isinstance(item, int):
             self.supplier = item
             self._read_one()
             self.strip.open("terms", still=True)

@@ -229,9 +229,10 @@ class CustomerCard(Strip):
             self._show_entries(self._page)
         self.open("left", still=True)
 
-    def write_name(self) -> None:
+    def write_name(self, *, anew: bool = False) -> None:
+        """Set the cursor into the name; `anew` has what is typed stand in its place."""
         self.open("who", still=True)
-        self._who.focus("name")
+        self._who.focus("name", select=anew)
 
     def _car_entered(self, key: Hashable, _column: str) -> None:
         if isinstance(key, int) and key != self._vehicle:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable
 from functools import cached_property, partial
 
+from PySide6.QtWidgets import QApplication
+
 from app.actions.desk.desk import Changed
 from app.actions.jobs.job_changes import cancel_job
 from app.actions.people import customers, tidying, vehicles
@@ -12,7 +14,7 @@ from app.actions.people.as_typed import add_person
 from app.actions.people.customers import CustomerPage, HeldVehicle
 from app.actions.people.left_bookings import LeftOpen, keep_for, left_open
 from app.calculations.numbers.wording import capital
-from app.window.house.acting import in_background, on_book
+from app.window.house.acting import ask, in_background, on_book
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.house.runner import Task
@@ -26,6 +28,7 @@ from app.window.paper.notes import Alert, Block, Facts, Note, NoteHeading, Offer
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.pause import Pause
 from app.window.people.customer_card import CustomerCard
+from app.window.people.customer_in_short import in_short
 from app.window.people.customer_keys import CARD_KEYS, LEFT_KEYS, LIST_KEYS
 from app.window.people.customer_rows import COLUMNS, listed
 from app.window.people.judging_table import JUDGE_KEYS
@@ -60,6 +63,7 @@ class CustomersPlace(Place):
         self._whole = 0  # how many there are
         self._rest: Task | None = None  # reads what the first screenful leaves out
         self._asked: Task | None = None  # reads what the margin says
+        self._to_go: int | None = None  # of whom F12 asked in the list
         self._wanted: Hashable | None = None  # the row to go to when it is read
         self._pause = Pause(self, NOTE_PAUSE, self._explain)
         self.table = EntryTable(office.theme, COLUMNS)
@@ -195,20 +199,25 @@ class CustomersPlace(Place):
         self._explain_card()
 
     def entered(self) -> None:
+        focus = QApplication.focusWidget()
         if self._open is None:
             self.table.setFocus()
+        elif focus is None or not self.isAncestorOf(focus):  # the finder was left
+            self.card.open(self.card.open_key or "vehicles", still=True)
 
     # moving --------------------------------------------------------------------------------
     def open_item(self, item: object) -> None:
-        judged = None
-        if isinstance(item, tuple) and len(item) == 3 and item[0] == "judge":
-            _, item, judged = item
+        what, vehicle = "", 0
+        if isinstance(item, tuple) and len(item) == 3 and item[0] in ("judge", "vehicle"):
+            what, item, vehicle = item
         if isinstance(item, int):
             self._open = item
             self.set_body(self.card, bleeds=True)
             self._read_card()
-            if self._open is not None and judged is not None:
-                self.card.judge(judged)
+            if self._open is not None and what == "judge":
+                self.card.judge(vehicle)
+            elif self._open is not None and what == "vehicle":
+                self.card.go_to_vehicle(vehicle)
             elif self._open is not None:
                 self.card.open(self.card.open_key or "vehicles", still=True)
 
@@ -258,7 +267,7 @@ class CustomersPlace(Place):
         def say(page: CustomerPage) -> None:
             self._asked = None
             if self._open is None and self.table.current_key() == page.customer_id:
-                blocks = _facts(page, f"amounts in {desk.settings.currency}")
+                blocks = in_short(page, f"amounts in {desk.settings.currency}")
                 self.margin.say(Note(page.title, tuple(blocks), LIST_KEYS))
 
         read = partial(customers.customer_page, desk, key)
@@ -275,7 +284,7 @@ class CustomersPlace(Place):
         if self.card.open_key == "vehicles" and vehicle is not None:
             self._explain_vehicle(vehicle)
             return
-        blocks = [*self._left_blocks(), *_facts(page)]
+        blocks = [*self._left_blocks(), *in_short(page)]
         if page.reminders:
             blocks += [Rule(), NoteHeading("Reminders"), Facts(page.reminders[:4])]
         self.margin.say(Note(page.title, tuple(blocks), CARD_KEYS))
@@ -338,13 +347,14 @@ class CustomersPlace(Place):
             return
         words = self.filter.text().strip()
         add = partial(add_person, self.office.desk, words or "New customer")
-        self.office.act_then(add, self._added, words or "a new customer", ("customer", words))
+        added = partial(self._added, named=bool(words))
+        self.office.act_then(add, added, words or "a new customer", ("customer", words))
 
-    def _added(self, made: tuple[Changed, int]) -> None:
+    def _added(self, made: tuple[Changed, int], *, named: bool) -> None:
         if self.isVisible() and self._open is None:
             self.filter.clear()
             self.open_item(made[1])
-            self.card.write_name()
+            self.card.write_name(anew=not named)
 
     def _stop(self) -> None:
         page = self._page
@@ -394,10 +404,23 @@ class CustomersPlace(Place):
                 on_book(self.office, tidying.remove_vehicle, number)
         elif page is not None and page.archived:
             on_book(self.office, tidying.archive_customer, number, on=False)
-        else:
+        elif self._open is not None or self._is_meant(number):
             if self._open is not None:
                 self.back()  # the card would have nobody to show
             on_book(self.office, tidying.remove_customer, number)
+
+    def _is_meant(self, number: int) -> bool:
+        """Whether F12 in the list was pressed again for the same row; else it is asked.
+
+        Whoever pressed it twice on a card is in the list by then, at somebody else's row.
+        """
+        names = {row.key: row.cells[0].text for row in self.table.rows if isinstance(row, TableRow)}
+        asked = f"{names[number]} is to go? F12 again removes or archives them."
+        if (self._to_go, self.office.question) == (number, asked):
+            return True
+        self._to_go = number
+        ask(self.office, asked)
+        return False
 
     def _consent(self, do: Callable[[], None]) -> None:
         if self._open is not None and self.card.open_key == "consent":
@@ -424,27 +447,3 @@ class CustomersPlace(Place):
         vehicle = self.card.vehicle
         if self._open is not None and vehicle is not None and vehicle.held:
             on_book(self.office, vehicles.sold, vehicle.vehicle_id, self.office.desk.today)
-
-
-def _facts(page: CustomerPage, money: str = "") -> list[Block]:
-    """A customer in short; `money` says of what the sums are, where the page's head does not."""
-    blocks: list[Block] = []
-    if page.archived:
-        blocks.append(Alert("Archived: F12 on the card brings them back", "look"))
-    if page.deceased:
-        blocks.append(Alert("Has died: nothing is sent any more", "look"))
-    elif page.stopped_on:
-        blocks.append(Alert("Asked not to be reminded", "look"))
-    for sentence in page.bad_ways:
-        blocks += [Alert("Does not reach them", "look"), Voice(sentence)]
-    blocks.append(Facts(page.facts))
-    blocks += [Plain(money)] if money else []
-    for car in page.vehicles[:4]:
-        if car.held:
-            blocks.append(Rule())
-            layers = ", ".join(layer.layer.lower() for layer in car.layers) or "nothing known"
-            blocks.append(Plain(car.title, "ink"))
-            blocks.append(Voice(f"Protected by {layers}."))
-    if page.fields.get("notes"):
-        blocks += [Rule(), Voice(str(page.fields["notes"])[:240])]
-    return blocks

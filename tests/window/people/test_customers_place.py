@@ -21,7 +21,7 @@ from app.window.paper.finder import Finder
 from app.window.paper.notes import Voice
 from app.window.people.customers_place import SCREENFUL, CustomersPlace
 from tests.window.conftest import Written
-from tests.window.keys import found
+from tests.window.keys import found, press, type_words
 
 Shown = Callable[[QWidget, int, int], QWidget]
 
@@ -233,6 +233,38 @@ def test_f12_archives_a_customer_with_history_who_is_found_by_name_and_brought_b
     place.back()
     qtbot.waitUntil(lambda: "Jonas Quell" in names(place))
     assert not customers.customer_page(desk, quell.id).archived
+
+
+def test_f12_pressed_twice_on_a_card_takes_nobody_else_out_of_the_list(
+    place: CustomersPlace, office: Office, qtbot: QtBot
+) -> None:
+    open_named(place, "Ida Morrow")
+    place.card.open("who", still=True)
+    QTest.keyClick(place.card, Qt.Key.Key_F12)
+    qtbot.waitUntil(lambda: "Ida Morrow" not in names(place))
+    QTest.keyClick(place.table, Qt.Key.Key_F12)
+    assert len(customers.list_customers(office.desk)[0]) == 2
+    assert office.question.startswith("Bartholomew Vandersteen-Ashcombe Hill is to go?")
+    QTest.keyClick(place.table, Qt.Key.Key_Down)
+    QTest.keyClick(place.table, Qt.Key.Key_F12)  # another row: asked anew
+    assert office.question.startswith("Jonas Quell is to go?")
+    QTest.keyClick(place.table, Qt.Key.Key_F12)
+    qtbot.waitUntil(lambda: names(place) == ["Bartholomew Vandersteen-Ashcombe Hill"])
+
+
+def test_the_name_of_a_new_customer_is_written_over(place: CustomersPlace, office: Office) -> None:
+    QTest.keyClick(place.table, Qt.Key.Key_Insert)
+    type_words("Ada Quill")
+    press(Qt.Key.Key_Return)
+    assert "Ada Quill" in [one.name for one in customers.list_customers(office.desk)[0]]
+
+
+def test_escape_out_of_the_finder_leads_back_to_the_card(place: CustomersPlace) -> None:
+    open_named(place, "Ida Morrow")
+    place.card.open("who", still=True)
+    press(Qt.Key.Key_K, Qt.KeyboardModifier.ControlModifier)
+    press(Qt.Key.Key_Escape)
+    assert place.card.isAncestorOf(QApplication.focusWidget())
 
 
 def test_f5_puts_two_customers_together_and_undo_splits_them(
