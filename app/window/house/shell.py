@@ -355,8 +355,8 @@ class Shell(QWidget):
 
         find = self._find
         own = [*place_lines(self._entries, self.open), *command_lines(self.commands)]
-        if not words_of(text):
-            return []  # signs alone are in everything
+        if text and not words_of(text):
+            return []  # signs alone would be in everything
         found = self.office.read(lambda: find(text, own)) if find else None
         return forgiving(text, own) if found is None else found
 
