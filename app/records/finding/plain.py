@@ -53,6 +53,20 @@ def _numbered(number: Any, *called: str) -> _Says:
     return says
 
 
+def _exactly(number: Any, *called: str) -> _Says:
+    def says(word: str) -> Sequence[Any]:
+        digits = word.lstrip("0")
+        is_number = digits.isdigit() and len(digits) < 10
+        return [number == int(digits)] if is_number else [word in called]
+
+    return says
+
+
+def _begun(column: Any) -> _Says:
+    """One of the words of the column begins so; a word has letters and digits only."""
+    return lambda word: [column.ilike(f"{word}%"), column.ilike(f"% {word}%")]
+
+
 def _all(*parts: _Says) -> _Says:
     return lambda word: [one for part in parts for one in part(word)]
 
@@ -130,16 +144,30 @@ _SAYS: dict[str, tuple[_Says, _Says, _Says]] = {
 }  # fmt: skip
 
 
+# What comes first of a kind, else the newest would stand before what was typed.
+_FIRST: dict[str, _Says] = {
+    "customer": _begun(Customer.name),
+    "job": _exactly(Job.number, "job"),
+    "supply": _begun(Supply.name),
+    "supplier": _begun(Supplier.name),
+    "service": _begun(Service.name),
+    "order": _exactly(Order.number, "order"),
+}
+_NEVER: _Says = _texts()
+
+
 def look_up(connection: Connection, what: Asked, kinds: Sequence[str] = KINDS) -> dict[int, int]:
-    """The keys of what was asked for, with a grade: 1 called so, 2 else; of a kind the newest."""
+    """The keys of what was asked for, with a grade: 0 called just so or a word of
+    its name begins so, 1 called so, 2 else; of a kind and grade the newest."""
     found: dict[int, int] = {}
     for kind in kinds:
         called, else_said, at_whole = _SAYS[kind]
         own = MODELS[KINDS.index(kind)]
+        first = and_(*(or_(False, *_FIRST.get(kind, _NEVER)(word)) for word in what.words))
         named = and_(*(or_(False, *called(word)) for word in what.words))
         said = and_(*(or_(False, *called(word), *else_said(word)) for word in what.words))
         whole = or_(False, *(one for word in what.whole for one in at_whole(word)))
-        for grade, where in ((1, named), (2, or_(said, whole))):
+        for grade, where in ((0, first), (1, named), (2, or_(said, whole))):
             query = select(own.id).where(where).order_by(own.id.desc()).limit(_MOST)
             if own is Reminder:
                 query = query.where(Reminder.state != "dropped")

@@ -142,3 +142,16 @@ def test_its_twin_finds_the_same_where_it_is_spelt_right(book: Book) -> None:
             full = full_text.look_up(connection, what, KINDS)
             assert full, what
             assert full.keys() <= plain.look_up(connection, what, KINDS).keys(), what
+
+
+def test_its_twin_has_what_was_typed_before_what_only_holds_it(book: Book) -> None:
+    with book.reading() as session:
+        connection = session.connection()
+
+        def grades(typed: str, *kind: str) -> list[int]:
+            return sorted(plain.look_up(connection, asked(typed), kind).values())
+
+        assert grades("0412", "job") == [0, 1]  # 412 before 4125, however many follow it
+        assert grades("job 412", "job") == [0, 1]
+        assert grades("quill", "customer") == [0]
+        assert grades("feather", "customer") == [1]
