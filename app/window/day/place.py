@@ -25,8 +25,7 @@ from app.window.paper.runs import Run
 from app.window.paper.strip import Strip, StripEntry
 
 if TYPE_CHECKING:
-    from app.actions.exchange.first_hour import FirstHour
-    from app.window.day.first_steps import FirstSteps
+    from app.window.day.new_book import NewBook
 
 STATIONS = ("jobs", "supplies", "money", "orders", "reminders", "close")
 
@@ -77,9 +76,8 @@ class DayPlace(Place):
         self._counting: Task | None = None  # of whom to remind, after all else
         self._again = False
         self._confirming = False
-        self.steps: FirstSteps | None = None  # of a new book, until its first job
-        self._left: tuple[str, ...] = ()  # the steps that are neither done nor passed
         self._is_new = True  # no day is closed yet, as far as is known
+        self._new_book: NewBook | None = None  # what its page shows more, made where it is new
         self.going_on = False  # the open station was reached by confirming, not by choosing it
         self.strip = Strip(self.theme, self._station)
         self.strip.opened.connect(self._opened)
@@ -91,12 +89,6 @@ class DayPlace(Place):
             letter: self.on_key(letter, partial(self._letter, letter))
             for letter in ("B", "C", "E", "F", "I", "J", "L", "M", "N", "R", "S", "Space", "X", "Y")
         }
-        self._step_keys = [
-            self.on_key("Del", partial(self._on_steps, "pass_step")),
-            self.on_key("Ins", partial(self._on_steps, "add_file")),
-        ]
-        self._pass_key = self.on_key("Ctrl+Del", self._pass_left)
-        self._pass_key.setEnabled(False)
 
     # stations ------------------------------------------------------------------------------
     def _station(self, key: str) -> QWidget:
@@ -133,7 +125,6 @@ class DayPlace(Place):
     # reading -------------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:
         """Read the sheet again; at once when another day is to be shown."""
-        self._is_new = self._is_new and is_new(self.office.desk)
         if self._shows_steps():
             return
         day = self.office.day
@@ -151,53 +142,22 @@ class DayPlace(Place):
                 station.forget()
         self.read_again()
 
-    # a new book ----------------------------------------------------------------------------
     def _shows_steps(self) -> bool:
-        """Show the three steps of a new book, until its first job; then those that are left."""
-        found = self._first_hour() if self._is_new else None
-        steps = found is not None and not found.begun and bool(found.left)
-        self._left = found.left if found is not None else ()
-        self._pass_key.setEnabled(bool(self._left) and not steps)
-        for key in self._step_keys:
-            key.setEnabled(steps)
-        if found is None or not steps:
-            if self.body is not self.strip:
-                self._view = None  # what stood there is of before
-                self.set_body(self.strip, bleeds=True)
-                QTimer.singleShot(0, self, self.entered)
-            return False
-        from app.window.day.first_steps import FirstSteps
+        """Show the steps of a new book, until its first job; False where the sheet is shown."""
+        self._is_new = self._is_new and is_new(self.office.desk)
+        if self._is_new and self._new_book is None:
+            from app.window.day.new_book import NewBook
 
-        if self.steps is None:
-            self.steps = FirstSteps(self.office, self.margin.say)
-        for letter in self._letters.values():
-            letter.setEnabled(False)
-        self.steps.show_on(self, found)
-        return True
-
-    def _on_steps(self, what: str) -> None:
-        getattr(self.steps, what)()
-
-    def _first_hour(self) -> FirstHour | None:
-        from app.actions.exchange.first_hour import first_hour
-
-        desk, looked_at = self.office.desk, self.office.looked_at
-        return self.office.read(lambda: first_hour(desk, looked_at))
-
-    def _pass_left(self) -> None:
-        """Pass the steps that are left."""
-        from app.window.day.first_steps import pass_all
-
-        pass_all(self.office, self._left)
-
-    def _head_runs(self, page: int) -> list[Run]:
-        """The page's number; before it the steps of a new book that are left."""
-        number = Run(f"page {page}", "voice")
-        if not self._left:
-            return [number]
-        from app.window.day.first_steps import left_runs
-
-        return [*left_runs(self.office, self._left, self._pass_left), number]
+            self._new_book = NewBook(self)
+        if self._new_book is not None and self._new_book.show(is_new=self._is_new):
+            for letter in self._letters.values():
+                letter.setEnabled(False)
+            return True
+        if self.body is not self.strip:
+            self._view = None  # what stood there is of before
+            self.set_body(self.strip, bleeds=True)
+            QTimer.singleShot(0, self, self.entered)
+        return False
 
     def _show_another_day(self, day: date) -> None:
         desk = self.office.desk
@@ -321,7 +281,8 @@ class DayPlace(Place):
         words = "" if view.day == today else weekday_day(view.day)
         if view.state == "closed":
             words = f"{words}, closed" if words else "closed"
-        self.set_head("Day sheet", words, self._head_runs(view.page))
+        left = self._new_book.head_runs() if self._new_book is not None else []
+        self.set_head("Day sheet", words, [*left, Run(f"page {view.page}", "voice")])
         known = {entry.key: entry for entry in self.strip.entries} if same_day else {}
         entries = []
         for s in view.stations:
@@ -374,8 +335,8 @@ class DayPlace(Place):
     # doing ---------------------------------------------------------------------------------
     def primary(self) -> None:
         """The open station is right: say so, and go on to the next one that is not yet."""
-        if self.steps is not None and self.body is self.steps:
-            self.steps.primary()
+        if self._new_book is not None and self._new_book.stands:
+            self._new_book.steps.primary()
             return
         if not finish_writing() or not self.strip.open_key:
             return
@@ -437,8 +398,9 @@ class DayPlace(Place):
 
     # place ---------------------------------------------------------------------------------
     def entered(self) -> None:
-        if self.steps is not None and self.body is self.steps:
-            self.steps.open(self.steps.open_key)
+        if self._new_book is not None and self._new_book.stands:
+            steps = self._new_book.steps
+            steps.open(steps.open_key)
         elif self.strip.open_key:
             self.station().entered()
 

@@ -148,6 +148,7 @@ class JobsListing(Strip):
         self._told: tuple[str, str] = "", ""  # the part and words that were read last
         self._most = jobs.LIMIT  # rows of them that are read
         self._name_entries()
+        self.open("work", still=True)  # not read yet: the page is, when it is first shown
         self.opened.connect(lambda _key: self.read())
 
     def _make(self, which: str) -> QWidget:

@@ -79,7 +79,6 @@ class JobsPlace(Place):
         self.listing.row_entered.connect(lambda _key: self._pause.start())
         self.listing.shown.connect(self._list_shown)
         self.set_body(self.listing, bleeds=True)
-        self.listing.open("work", still=True)
         self.on_key("Ins", self._add)
         self.on_key("Space", self._turn)
         self.on_key("Ctrl+Del", self._remove)

@@ -12,8 +12,6 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.desk.desk import Desk
 from app.actions.exchange.first_hour import first_hour
-from app.actions.jobs.booking_jobs import NewJob, book_job
-from app.actions.people.customers import add_customer
 from app.window.day.first_steps import FirstSteps
 from app.window.day.place import DayPlace
 from app.window.exchange.bringing_in_page import BringingInPage
@@ -112,16 +110,6 @@ def test_del_passes_a_step_and_opens_the_next_that_is_left(shell: Shell, desk: D
     assert not found.passed
 
 
-def test_all_three_passed_the_page_is_the_usual_day_sheet(shell: Shell, qtbot: QtBot) -> None:
-    for _step in range(3):
-        press(Key.Key_Delete)
-    settle(shell, qtbot)
-    place = shell.place("day")
-    assert isinstance(place, DayPlace)
-    assert place.body is place.strip
-    assert place.open_key == "jobs"
-
-
 def test_the_other_steps_lead_to_the_services_and_to_a_new_job(shell: Shell) -> None:
     press(Key.Key_2, ALT)
     press(Key.Key_Return, CONTROL)
@@ -132,19 +120,3 @@ def test_the_other_steps_lead_to_the_services_and_to_a_new_job(shell: Shell) -> 
     assert shell.here_key == "jobs"
     assert shell.here is not None
     assert shell.here.title == "A new job"
-
-
-def test_with_the_first_job_what_is_left_stands_at_the_head_until_ctrl_del_passes_it(
-    shell: Shell, desk: Desk, office: Office, qtbot: QtBot
-) -> None:
-    _changed, tolk = add_customer(desk, name="Tolk")
-    office.act(lambda: book_job(desk, NewJob(customer_id=tolk, first_day=desk.today)))
-    settle(shell, qtbot)
-    place = shell.place("day")
-    assert isinstance(place, DayPlace)
-    assert place.body is place.strip
-    assert "Bring in what you have Say what you sell Later" in place._fact.text()
-    assert place.station().table.rows
-    press(Key.Key_Delete, CONTROL)
-    settle(shell, qtbot)
-    assert place._fact.text() == "page 1 amounts in USD"

@@ -56,6 +56,22 @@ def test_the_list_opens_at_what_is_in_work(place: JobsPlace) -> None:
     assert place.listing.part.table.hasFocus()
 
 
+def test_a_first_opening_reads_the_list_once_and_counts_its_parts_once(
+    office: Office, shop: SmallShop, shown: Callable[[QWidget, int, int], QWidget]
+) -> None:
+    shell, begun = Shell(office, [PlaceEntry("jobs", "Jobs", "jobs", JobsPlace)]), []
+    office.runner.began.connect(lambda task: begun.append(task.name))
+    place = shell.place("jobs")
+    assert isinstance(place, JobsPlace)
+    heads: list[object] = []
+    place.listing.shown.connect(heads.append)
+    shown(shell, 1366, 768)
+    shell.open("jobs")
+    assert len(heads) == 1
+    assert begun.count("Counting jobs") == 1
+    assert sorted(rows_of(place)) == ["Jonas Quell", "Mara Tolk"]
+
+
 def test_the_other_parts_say_how_many_they_hold(place: JobsPlace, qtbot: QtBot) -> None:
     qtbot.waitUntil(lambda: place.listing.entries[5].result == "2 jobs")
     assert place.listing.entries[4].result == "Nobody owes anything"
