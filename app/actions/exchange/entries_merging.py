@@ -37,6 +37,8 @@ _IDENTITY: dict[str, tuple[str, ...]] = {
     "uses": ("day", "job_id", "supply_id", "quantity"),
     "charges": ("job_id", "position", "text"),
     "receipts": ("job_id", "customer_id", "day", "at", "amount", "kind"),
+    "expenses": ("day", "at", "kind", "text", "amount"),
+    "repeats": ("kind", "text", "amount", "every", "from_day"),
     "estimates": ("job_id", "version", "at"),
     "estimate_lines": ("estimate_id", "position", "text"),
     "hold_points": ("estimate_id", "position", "text"),

@@ -7,6 +7,14 @@ from datetime import date, timedelta
 from app.actions.desk.amounts import money, totals
 from app.actions.desk.desk import Desk
 from app.actions.desk.telephones import shown_phone
+from app.actions.figures.profits import (
+    an_hour_text,
+    driving_notes,
+    handed_on,
+    profit_of,
+    profit_rows,
+    till_notes,
+)
 from app.actions.jobs.job_card import rate_text
 from app.calculations.figures import slip as pure
 from app.calculations.figures.slip import Held, Slip
@@ -24,7 +32,7 @@ WAYS = {
     "credit": "from what was kept before",
     "": "not said how",
 }
-TIPS = "Tips are no earnings. When they were paid out is not in the book."
+TIPS = "Tips are no earnings; those handed on, and tax paid over, are written under Expenses."
 OFFICE = "What of the tax is to be paid, and when, your tax office says; the book does not."
 
 
@@ -49,10 +57,17 @@ def slip(desk: Desk, first: date, last: date) -> Slip:
     """The slip of `first` to `last`, both included; `Mendable` where the last day is before."""
     check_span(first, last)
     with desk.book.reading() as session:
-        done, came = queries.done_by(session, last), queries.money_lines(session, last)
+        came = queries.money_lines(session, last)
+    return pure.slip(_work(desk, last), [pure.Came(*one) for one in came], first, last)
+
+
+def _work(desk: Desk, last: date) -> list[pure.Work]:
+    """The jobs done by a day."""
+    with desk.book.reading() as session:
+        done = queries.done_by(session, last)
         nets, invoiced = takings.nets_of(session, done), queries.invoiced_by(session, last)
         credited = queries.credited(session)
-    work = [
+    return [
         pure.Work(
             job_id,
             done_on,
@@ -64,12 +79,18 @@ def slip(desk: Desk, first: date, last: date) -> Slip:
         for job_id, done_on in done.items()
         for lines in [nets.get(job_id, takings.Nets())]
     ]
-    return pure.slip(work, [pure.Came(*one) for one in came], first, last)
 
 
 def slip_sheet(desk: Desk, first: date, last: date) -> SlipSheet:
     """The slip of these days in words, as the page and the paper show it."""
-    found = slip(desk, first, last)
+    check_span(first, last)
+    work = _work(desk, last)
+    with desk.book.reading() as session:
+        lines = queries.money_lines(session, last)
+    found = pure.slip(work, [pure.Came(*one) for one in lines], first, last)
+    tax_before = pure.tax_up_to(work, first - timedelta(days=1))
+    others = handed_on(desk, first, last, tax_before, found.tax)
+    profit = profit_of(desk, first, last, found.earned)
     settings = desk.settings
     came = money(desk, found.received)
     agrees = f"Added up twice, by job and by what came: difference {money(desk, found.difference)}."
@@ -89,11 +110,13 @@ def slip_sheet(desk: Desk, first: date, last: date) -> SlipSheet:
         taxes=(*(TaxRow(_work_words(one.rate), one.on, one.tax) for one in found.taxes),
                TaxRow("Earned, and its tax", found.earned, found.tax)),
         rounding="rounded by line" if per_line else "rounded by job",
-        held=_held(found),
+        held=_held(found, others),
+        profit=profit_rows(desk, profit),
+        an_hour=an_hour_text(desk, profit),
         received=found.received,
         tips=found.tips,
         checked=f"{count_of(found.jobs, 'job')} done{notes}. {agrees}",
-        notes=_notes(found),
+        notes=(*_notes(found), *driving_notes(desk, first, last), *till_notes(desk, first, last)),
         trouble=_trouble(desk, found),
         currency=settings.currency,
         shop_name=settings.shop_name,
@@ -136,11 +159,12 @@ def _steps(found: Slip) -> tuple[SlipStep, ...]:
     return tuple(steps)
 
 
-def _held(found: Slip) -> tuple[HeldRow, ...]:
+def _held(found: Slip, others: tuple[tuple[str, Held], ...]) -> tuple[HeldRow, ...]:
     named = (
         ("Deposits, for work not done yet", found.deposits),
         ("Above what was due", found.overpaid),
         ("Kept for customers’ later jobs", found.credit),
+        *others,
     )
     rows = [
         HeldRow(words, one.start, one.came, -one.went, one.end)

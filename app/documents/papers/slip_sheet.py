@@ -61,6 +61,9 @@ class SlipSheet:
     taxes: tuple[TaxRow, ...]  # the last is their sum
     rounding: str
     held: tuple[HeldRow, ...]  # deposits first; the last of several is their sum
+    # Earned, less supplies, expenses and driving; the last is the profit.
+    profit: tuple[tuple[str, int], ...]
+    an_hour: str  # one sentence; empty where no hours are noted
     received: int
     tips: int
     checked: str
@@ -77,7 +80,8 @@ class SlipSheet:
     def moved(self) -> bool:
         """Whether anything was earned, came, or is held or owed in these days."""
         held = any(row.start or row.came or row.end for row in self.held)
-        return held or any(step.amount for step in self.steps)
+        spent = any(amount for _words, amount in self.profit)
+        return held or spent or any(step.amount for step in self.steps)
 
     @property
     def axis(self) -> tuple[int, int]:

@@ -21,6 +21,7 @@ from app.records.asking import in_parts
 from app.records.models import (
     Balance,
     DaySheet,
+    Expense,
     LayerEvent,
     Ledger,
     Movement,
@@ -34,7 +35,7 @@ from app.records.models import (
 if TYPE_CHECKING:
     from app.records.undo.images import Trace
 
-Line = TypeVar("Line", Movement, PoolEvent, Receipt, LayerEvent, ReminderEvent)
+Line = TypeVar("Line", Movement, PoolEvent, Receipt, Expense, LayerEvent, ReminderEvent)
 
 LEDGERS: dict[str, type[Any]] = {
     mapper.local_table.name: mapper.class_  # type: ignore[attr-defined]
@@ -45,7 +46,16 @@ LEDGERS: dict[str, type[Any]] = {
 # What a final line may still have set anew: where it leads (two customers become one, a job is
 # taken back) and a remark. What it says (day, kind, quantity, money) stays.
 LINKS = frozenset(
-    {"job_id", "step_id", "customer_id", "vehicle_id", "lot_id", "use_id", "order_line_id"}
+    {
+        "job_id",
+        "step_id",
+        "customer_id",
+        "vehicle_id",
+        "lot_id",
+        "use_id",
+        "order_line_id",
+        "photo",
+    }
 )
 LOOSE = LINKS | {"note"}
 # A reminder in any other state went out, or may have.
