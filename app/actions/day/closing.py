@@ -11,7 +11,7 @@ from app.actions.costs.repeating import due_texts, write_due
 from app.actions.day.booking import book_day, orders_to_write, take_back_day, work_of
 from app.actions.day.jobs_worked import jobs_worked
 from app.actions.day.money_taken import came_beside, money_taken
-from app.actions.day.till import difference_text, till
+from app.actions.day.till import Till, difference_text, till, till_and_road
 from app.actions.desk.amounts import all_supplies, money, need_said
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.meant_days import must_be_meant
@@ -78,6 +78,8 @@ class Closing:
     follows: bool  # that day is the next one
     not_yet: str
     backup_place: str
+    till: Till
+    driven: int  # metres
     lacks_backup: bool = False  # the day is closed, and the close broke off before its backup
 
 
@@ -118,6 +120,7 @@ def closing(desk: Desk, day: date, *, slow: bool = True) -> Closing:
         follows,
         _not_yet(desk, day),
         str(desk.book.path.resolve().parent / "backups"),
+        *till_and_road(desk, day),
         is_closed(desk, day) and not _is_backed_up(desk, day, None),
     )
 

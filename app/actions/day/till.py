@@ -50,6 +50,13 @@ def till(desk: Desk, day: date) -> Till:
     return Till(counted.get(day), expected_on(day, counted, moves))
 
 
+def till_and_road(desk: Desk, day: date) -> tuple[Till, int]:
+    """The till on a day, and the metres driven on it."""
+    with desk.book.reading() as session:
+        driven = queries.driven_on(session, day)
+    return till(desk, day), driven
+
+
 def difference_text(desk: Desk, found: Till) -> str:
     """`12.00 less in the till than should be there`; nothing where nothing is to be said."""
     if not found.difference:

@@ -139,7 +139,7 @@ def driven(session: Session, first: date, last: date) -> dict[date, int]:
     return {day: metres for day, metres in session.execute(query.where(DaySheet.driven != 0))}
 
 
-def day_numbers(session: Session, day: date) -> tuple[int | None, int]:
-    """(cash counted, metres driven) of a day."""
+def driven_on(session: Session, day: date) -> int:
+    """Metres driven on a day."""
     row = session.get(DaySheet, day)
-    return (row.cash_counted, row.driven) if row is not None else (None, 0)
+    return row.driven if row is not None else 0

@@ -21,4 +21,5 @@ LINES = (
     Line("bringing in", "Bring in files", "customers, supplies, past jobs from spreadsheets"),
     Line("backups", "Backups", "make one, bring one back, print how"),
     Line("slip", "Slip", "earned, received, deposits, tips and tax, kept apart"),
+    Line("expenses", "Expenses", "rent, fuel, tips handed on, tax paid over, the till, driving"),
 )

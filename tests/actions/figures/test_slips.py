@@ -129,9 +129,7 @@ def _tips(exported: Sheets, last: date) -> int:
     return int(came.loc[came["Day"].le(last) & came["Kind"].eq("tip"), "cents"].sum())
 
 
-def test_cash_counted_is_what_the_export_says_should_be_there(
-    demo: Desk, exported: Sheets
-) -> None:
+def test_cash_counted_is_what_the_export_says_should_be_there(demo: Desk, exported: Sheets) -> None:
     days, came, went = (exported[name] for name in ("Days", "Receipts", "Expenses"))
     counted = days.dropna(subset=["Cash counted"]).set_index("Day")["Cash counted"]
     cents = (counted.sort_index() * 100).round().astype(int)
