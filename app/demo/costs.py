@@ -13,7 +13,7 @@ from app.records.models import Expense, Repeat
 # (kind, text, amount in cents, how it is paid, how often, day of the month)
 _RULES = (
     ("rent", "the bay, with power and water", 115_000, "transfer", MONTH, 1),
-    ("phone", "telephone and net", 8_900, "card", MONTH, 12),
+    ("phone", "one line and a mailbox", 8_900, "card", MONTH, 12),
     ("insurance", "garage keeper’s cover", 164_000, "transfer", YEAR, 15),
 )
 _BEGAN_WITH = 15_000  # cents in the till

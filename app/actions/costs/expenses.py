@@ -31,7 +31,7 @@ WORDS: dict[str, tuple[str, str, int]] = {
     "advertising": ("advertising", "Advertising", 1),
     "repairs": ("repairs", "Repairs", 1),
     "other": ("other", "Something else", 1),
-    "tips": ("tips", "Tips paid out, to whom", 1),
+    "tips": ("tips", "Tips paid out", 1),
     "tax": ("tax", "Tax paid over", 1),
     "till out": ("till", "Cash taken out of the till", 1),
     "till in": ("till", "Cash put into the till", -1),
@@ -210,7 +210,7 @@ def as_typed(desk: Desk, row: ExpenseRow | RepeatRow) -> Typed:
 
 
 def _called(values: dict[str, Any]) -> str:
-    words = words_of_kind(values["kind"], values["amount"]).removesuffix(", to whom")
+    words = words_of_kind(values["kind"], values["amount"])
     return f"{words}, {values['text'][:60]}" if values["text"] else words
 
 

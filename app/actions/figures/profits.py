@@ -15,6 +15,7 @@ from app.calculations.figures.profit import Profit
 from app.calculations.figures.slip import Held
 from app.calculations.numbers.dates import day_month
 from app.calculations.numbers.durations import shown_duration
+from app.documents.papers.slip_sheet import SlipStep
 from app.records.queries import expenses as queries
 from app.records.queries import figures as figure_queries
 
@@ -38,7 +39,7 @@ def profit_of(desk: Desk, first: date, last: date, earned: int) -> Profit:
     )
 
 
-def profit_rows(desk: Desk, found: Profit) -> tuple[tuple[str, int], ...]:
+def profit_steps(desk: Desk, found: Profit) -> tuple[SlipStep, ...]:
     """Each step from earned to profit, those that take away below zero; none that is nothing."""
     unit = unit_word(unit_of(desk))
     rows = [
@@ -46,11 +47,12 @@ def profit_rows(desk: Desk, found: Profit) -> tuple[tuple[str, int], ...]:
         *((words_of_kind(kind).lower(), -amount) for kind, amount in found.expenses),
         (f"{unit} driven, at your rate", -found.driving),
     ]
-    return (
-        ("Earned: work done, before tax", found.earned),
-        *(row for row in rows if row[1]),
-        ("Profit", found.profit),
-    )
+    steps = [SlipStep("Earned: work done, before tax", found.earned, 0, found.earned, True)]
+    for words, amount in rows:
+        if amount:
+            before = steps[-1].after
+            steps.append(SlipStep(words, amount, before, before + amount))
+    return (*steps, SlipStep("Profit", found.profit, 0, found.profit, True))
 
 
 def an_hour_text(desk: Desk, found: Profit) -> str:

@@ -12,7 +12,7 @@ from app.actions.figures.profits import (
     driving_notes,
     handed_on,
     profit_of,
-    profit_rows,
+    profit_steps,
     till_notes,
 )
 from app.actions.jobs.job_card import rate_text
@@ -111,7 +111,7 @@ def slip_sheet(desk: Desk, first: date, last: date) -> SlipSheet:
                TaxRow("Earned, and its tax", found.earned, found.tax)),
         rounding="rounded by line" if per_line else "rounded by job",
         held=_held(found, others),
-        profit=profit_rows(desk, profit),
+        profit=profit_steps(desk, profit),
         an_hour=an_hour_text(desk, profit),
         received=found.received,
         tips=found.tips,

@@ -62,7 +62,7 @@ class SlipSheet:
     rounding: str
     held: tuple[HeldRow, ...]  # deposits first; the last of several is their sum
     # Earned, less supplies, expenses and driving; the last is the profit.
-    profit: tuple[tuple[str, int], ...]
+    profit: tuple[SlipStep, ...]
     an_hour: str  # one sentence; empty where no hours are noted
     received: int
     tips: int
@@ -80,8 +80,7 @@ class SlipSheet:
     def moved(self) -> bool:
         """Whether anything was earned, came, or is held or owed in these days."""
         held = any(row.start or row.came or row.end for row in self.held)
-        spent = any(amount for _words, amount in self.profit)
-        return held or spent or any(step.amount for step in self.steps)
+        return held or any(step.amount for step in (*self.steps, *self.profit))
 
     @property
     def axis(self) -> tuple[int, int]:

@@ -26,7 +26,7 @@ from app.window.paper.cells import (
     quiet,
     row_of,
 )
-from app.window.paper.notes import Facts, Note, Rule, Voice, Writable
+from app.window.paper.notes import Block, Facts, Note, Offer, Rule, Voice, Writable
 
 if TYPE_CHECKING:
     from app.window.day.place import DayPlace
@@ -46,8 +46,8 @@ class CloseStation(Station):
     title = "Close the day"
     keys = (
         ("Ctrl ↵", "close the day"),
-        ("C", "count the cash, if you like"),
-        ("D", "what was driven, if anything"),
+        ("C", "count the cash"),
+        ("D", "what was driven"),
         ("Ctrl Z", "undo, also a closed day"),
         ("↵", "open tomorrow’s job"),
     )
@@ -234,9 +234,20 @@ class CloseStation(Station):
             "Closing books what the stations show. What you did not confirm is booked as filled "
             "in and marked unconfirmed; it teaches nothing."
         )
-        view, blocks = self._view, [Voice(voice)]
+        view = self._view
+        blocks: list[Block] = [Voice(voice)]
         if view is not None and view.backup_place:
             blocks.append(Voice(f"Then a backup is made in {view.backup_place}."))
+        if view is not None and view.till.expected is not None:
+            sums = (("Should lie in the till", money(self.desk, view.till.expected)),)
+            blocks += [Rule(), Facts(sums)]
+        if not self.locked:
+            blocks += [
+                Offer("C", "Count the cash", self.count_cash),
+                Offer(
+                    "D", f"{unit_word(unit_of(self.desk)).capitalize()} driven", self.write_driven
+                ),
+            ]
         if view is None or not view.tomorrow:
             return Note(self.title, tuple(blocks), self.keys)
         lacking = sum(bool(job.lacks) for job in view.tomorrow)

@@ -30,7 +30,7 @@ KEYS = (
     ("Del", "take it back"),
     ("PgUp", "the year before"),
     ("PgDn", "the year after"),
-    ("W", "what a way driven is worth"),
+    ("W", "what driving is worth"),
     ("Ctrl ↵", "write it"),
 )
 _COLUMNS = (
@@ -45,11 +45,8 @@ _EMPTY = EmptyText(
     "Rent, insurance, fuel, card fees, tools: what is no supply. Tips handed on, tax paid over, "
     "and cash put into the till or taken out stand here too.",
 )
-_RULES = (
-    "An expense counts on its day, with its tax in it. What comes again is written by closing a "
-    "day, each month or year once."
-)
-_TWICE = "A rate for driving mostly has the fuel in it: write one or the other, not both."
+_RULES = "An expense counts on its day, with its tax in it."
+_TWICE = "Mostly such a rate has the fuel in it: write one or the other."
 
 
 class ExpensesPage(Place):
@@ -122,7 +119,7 @@ class ExpensesPage(Place):
             [
                 Run("Year before", "unit", key="PgUp", on_click=partial(self._step, -1), gap=16),
                 Run("Year after", "unit", key="PgDn", on_click=partial(self._step, 1), gap=16),
-                Run("Worth of a way", "unit", key="W", on_click=self._ask_rate),
+                Run("What driving is worth", "unit", key="W", on_click=self._ask_rate),
             ]
         )
         self._explain()
@@ -174,7 +171,7 @@ class ExpensesPage(Place):
             beside = tuple((words, shown(amount)) for words, amount in found.beside)
             blocks += [Plain("No cost"), known(*beside), Rule()]
         blocks += [Voice(_RULES), Voice(self._rate_words())]
-        self.margin.say(Note(f"Spent in {self._year}", tuple(blocks), KEYS))
+        self.margin.say(Note(f"Spent in {self._year}", tuple(blocks), (*KEYS[:3], KEYS[-1])))
 
     def _rate_words(self) -> str:
         desk = self.office.desk

@@ -110,7 +110,7 @@ def _check_profit(
     profit = earned - spent - round(used * 100) - driven
     minutes = hours.loc[hours["Day"].between(*span), "Minutes"].sum()
     sheet = slips.slip_sheet(desk, *span)
-    assert sheet.profit[-1] == ("Profit", profit)
+    assert (sheet.profit[-1].words, sheet.profit[-1].amount) == ("Profit", profit)
     assert profits.profit_of(desk, *span, earned).an_hour == pytest.approx(profit * 60 / minutes)
     held = {row.words: row for row in sheet.held}
     for kind, words, came in (
