@@ -56,12 +56,15 @@ def profit_steps(desk: Desk, found: Profit) -> tuple[SlipStep, ...]:
 
 
 def an_hour_text(desk: Desk, found: Profit) -> str:
-    """`146 h worked, 54 h of them on no job: profit 56.00 an hour.`"""
+    """`Profit 8,240.00: 56.44 an hour of all 146 h, 54 h of them on no job.`"""
     if found.an_hour is None:
-        return ""
+        return f"Profit {money(desk, found.profit)}; no hours are noted."
     unpaid = f", {shown_duration(found.unpaid)} of them on no job" if found.unpaid else ""
     an_hour = money(desk, round(found.an_hour))
-    return f"{shown_duration(found.minutes)} worked{unpaid}: profit {an_hour} an hour."
+    return (
+        f"Profit {money(desk, found.profit)}: {an_hour} an hour of all "
+        f"{shown_duration(found.minutes)} worked{unpaid}."
+    )
 
 
 def handed_on(

@@ -31,8 +31,7 @@ def slip_pdf(sheet: SlipSheet, path: Path, region: str = "US") -> Path:
         page.whole(partial(_profit, page, sheet))
         page.space(3)
         for note in (sheet.an_hour, sheet.checked, *sheet.notes):
-            if note:
-                page.paragraph(note, _font(size=9.5))
+            page.paragraph(note, _font(size=9.5))
         if sheet.trouble:
             page.paragraph(sheet.trouble, _font(size=11, weight=600))
         page.whole(partial(_sign, page))

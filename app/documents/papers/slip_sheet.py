@@ -63,7 +63,7 @@ class SlipSheet:
     held: tuple[HeldRow, ...]  # deposits first; the last of several is their sum
     # Earned, less supplies, expenses and driving; the last is the profit.
     profit: tuple[SlipStep, ...]
-    an_hour: str  # one sentence; empty where no hours are noted
+    an_hour: str  # the profit by the hour, one sentence
     received: int
     tips: int
     checked: str

@@ -80,15 +80,12 @@ class CloseStation(Station):
         rows: list[TableRow | GroupRow] = []
         if view.lines:
             rows.append(GroupRow("book", f"What {'was' if self.closed else 'will be'} booked"))
+        else:
+            what = "A day without work" if self.closed else "Nothing will be booked"
+            rows.append(GroupRow("book", what))
         for at, line in enumerate(view.lines):
             mark = "few jobs" if line.unconfirmed else "done"
             rows.append(row_of(("line", at), Cell(line.text, mark=mark)))
-        else:
-            rows.append(
-                GroupRow(
-                    "book", "Nothing will be booked" if not self.closed else "A day without work"
-                )
-            )
         if view.tomorrow:
             rows.append(GroupRow("next", view.tomorrow_text))
         for one in view.tomorrow:

@@ -139,7 +139,7 @@ class SlipPage(Place):
         blocks += [
             Voice(words) for words in (sheet.an_hour, apart, _MEANS, " ".join(sheet.notes)) if words
         ]
-        self.margin.say(Note("Five numbers, kept apart", tuple(blocks), KEYS))
+        self.margin.say(Note("Five numbers, kept apart", tuple(blocks), KEYS[2:]))
         if sheet.trouble:
             self.office.say_trouble(sheet.trouble)
 
@@ -151,7 +151,6 @@ class SlipPage(Place):
             ("Deposits held", shown(sheet.held[0].end)),
             ("Tips", shown(sheet.tips)),
             ("Tax on it", shown(sheet.taxes[-1].tax)),
-            ("Profit", shown(sheet.profit[-1].amount)),
         )
 
     def entered(self) -> None:
