@@ -2,7 +2,7 @@
 
 No canvas widget of matplotlib's is used: a `Picture` is an image and the regions on it that stand
 for something. Drawing needs no window and may be done by the background runner. matplotlib is
-imported when the first chart is drawn.
+imported when the first chart is drawn, or before it when the program rests.
 """
 
 from __future__ import annotations
@@ -52,6 +52,12 @@ class Picture:
         """The region under a point, the smallest first."""
         under = [region for region in self.regions if region.box.contains(x, y)]
         return min(under, key=lambda one: one.box.width() * one.box.height(), default=None)
+
+
+def import_drawing() -> None:
+    """Import what the first chart would wait for."""
+    import matplotlib.backends.backend_agg
+    import matplotlib.figure  # noqa: F401
 
 
 @cache
