@@ -110,14 +110,15 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         closed = queries.closed_days(session, first, end)
         came, more_for_done = queries.received_for_jobs(session, first, end)
         loose = queries.received_without_job(session, first, end)
-        months_before = (
-            queries.earned_by_day(session, months_back(first, 12), first - timedelta(days=1))
-            if kind == "year"
-            else {}
-        )
         then = _year_before(first, end)
-        by_day_then = queries.earned_by_day(session, *then)
+        # The bars of a year stand beside whole months of the year before, which begin earlier.
+        began = months_back(first, 12) if kind == "year" else then[0]
+        earned_before = queries.earned_by_day(session, began, then[1])
         used_then = sum(queries.supplies_by_day(session, *then).values())
+    by_day_then = {day: sum_ for day, sum_ in earned_before.items() if day >= then[0]}
+    months_before = (
+        {day: sum_ for day, sum_ in earned_before.items() if day < first} if kind == "year" else {}
+    )
     currency = desk.settings.currency
     money = partial(shown_money, currency=currency)
     earned, used = sum(job.earned for job in jobs), sum(spent.values())
@@ -195,11 +196,8 @@ def table(desk: Desk, shown: Figures, number: int) -> FigureTable:
     if number == 3:
         return _by_kind("Worked\n÷ expected", shown.hours, lambda ratio: f"{ratio:.2f}")
     with desk.book.reading() as session:
-        behind = {
-            bar.supply_id: queries.jobs_of_supply(session, bar.supply_id, shown.first, shown.last)
-            for bar in shown.supplies.bars
-            if bar.supply_id is not None
-        }
+        ids = [bar.supply_id for bar in shown.supplies.bars if bar.supply_id is not None]
+        behind = queries.jobs_of_supplies(session, ids, shown.first, shown.last)
     return _table(
         ("Supply", "Cost", "Share", "Running"),
         shown.supplies.parts,
