@@ -73,9 +73,15 @@ def _prior(promised: int | None) -> float:
     return float(max(1, ASSUMED_DAYS if promised is None else promised))
 
 
-def _tame(days: Floats) -> Floats:
-    """Days of which those of a lost parcel are no longer than `WILD` times the middle."""
-    return np.minimum(days, WILD * float(np.median(days))) if days.size else days
+def _tame(days: Floats, which: NDArray[np.bool_]) -> Floats:
+    """Days of which those of a lost parcel are `WILD` times the middle of `which` at most."""
+    if not days.size:
+        return days
+    ordered, many = np.sort(np.where(which, days, np.inf)), which.sum(axis=-1, keepdims=True)
+    both = np.concatenate([(many - 1) // 2, many // 2], axis=-1)
+    middle = np.take_along_axis(ordered, both, axis=-1).mean(axis=-1, keepdims=True)
+    tamed: Floats = np.minimum(days, WILD * middle)
+    return tamed
 
 
 def change_places(days: Floats, promised: int | None) -> Floats:
@@ -100,7 +106,7 @@ def change_places(days: Floats, promised: int | None) -> Floats:
         worth = weight * prior
         return table[number] + first * np.log(worth) - alpha * np.log(worth + total)
 
-    before = np.concatenate([[0.0], np.cumsum(_tame(days))])
+    before = np.concatenate([[0.0], np.cumsum(_tame(days, days > 0))])
     fit = fits(PRIOR_WEIGHT, many, before)
     fit = fit + fits(FRESH_WEIGHT, many[::-1], before[-1] - before)
     # the first place (all deliveries after it) stands for no change
@@ -130,46 +136,39 @@ def _chances(days: Floats, weights: Floats, changed: Floats, promised: int | Non
     chances that follow from each are averaged by it: that has a longer tail than one gamma for
     all, and what was wild before a change is usual after it.
     """
-    if not changed.size:
-        return _unchanged(days, weights, PRIOR_WEIGHT, promised)
-    places = np.flatnonzero(changed >= _RARE)
-    mixed = np.zeros(LONGEST)
-    for place in places.tolist():
-        # The promise was made for the time before a change.
-        promise = FRESH_WEIGHT if place else PRIOR_WEIGHT
-        one = _unchanged(days[place:], weights[place:], promise, promised)
-        mixed[: one.size] += changed[place] * one
-    return _cut(mixed)
-
-
-def _unchanged(days: Floats, weights: Floats, promise: float, promised: int | None) -> Floats:
-    """The same where nothing changed; the promise counts for so many deliveries."""
-    prior = _prior(promised)
-    n = float(weights.sum())
+    places = np.flatnonzero(changed >= _RARE) if changed.size else np.zeros(1, dtype=np.int64)
+    shares = changed[places] if changed.size else np.ones(1)
+    since = np.arange(days.size) >= places[:, None]  # places x deliveries
+    weights = np.where(since, weights, 0.0)
+    # The promise was made for the time before a change.
+    promise = np.where(places > 0, FRESH_WEIGHT, PRIOR_WEIGHT)
+    prior, n = _prior(promised), weights.sum(axis=1)
     weight = promise + n
-    tame = _tame(days)
-    mean = (promise * prior + weights @ tame) / weight
+    tame = _tame(days, since)
+    mean = (promise * prior + (weights * tame).sum(axis=1)) / weight
     prior_variance = max(1.0, PRIOR_RATIO * prior) ** 2
     variance = (
-        promise * (prior_variance + (prior - mean) ** 2 * min(1.0, 4.0 / weight))
-        + weights @ (tame - mean) ** 2
+        promise * (prior_variance + (prior - mean) ** 2 * np.minimum(1.0, 4.0 / weight))
+        + (weights * (tame - mean[:, None]) ** 2).sum(axis=1)
     ) / weight
-    edges = np.arange(LONGEST + 1) + 0.5
-    beyond = gamma_survival(edges, np.full(edges.shape, mean), np.full(edges.shape, variance))
-    beyond[0] = 1.0
-    chances = beyond[:-1] - beyond[1:]
-    if n > 0:
-        own = n / (n + 20.0) * 0.5
-        counted = np.bincount(np.rint(days).astype(int), weights, LONGEST + 1)[1:] / n
-        chances = (1.0 - own) * chances + own * counted
-    return _cut(chances)
+    beyond = gamma_survival(np.arange(LONGEST + 1) + 0.5, mean[:, None], variance[:, None])
+    beyond[:, 0] = 1.0
+    smooth = beyond[:, :-1] - beyond[:, 1:]
+    came = np.rint(days)[:, None] == np.arange(1, LONGEST + 1)
+    own = 0.5 / (n + 20.0)  # of each delivery
+    each = (1.0 - n * own)[:, None] * smooth + own[:, None] * (weights @ came)
+    return _cut(shares @ _without_rare(each))
 
 
 def _cut(chances: Floats) -> Floats:
-    """Chances without those that are next to nothing; they add up to 1."""
+    """Chances without those that are next to nothing, up to the last; they add up to 1."""
+    chances = _without_rare(chances)
+    return chances[: int(np.flatnonzero(chances)[-1]) + 1]
+
+
+def _without_rare(chances: Floats) -> Floats:
     chances = np.where(chances < _LEAST, 0.0, chances)
-    chances = chances[: int(np.flatnonzero(chances)[-1]) + 1]
-    return chances / chances.sum()
+    return chances / chances.sum(axis=-1, keepdims=True)
 
 
 def lead_time_quantile(chances: Floats, share: float) -> int:
