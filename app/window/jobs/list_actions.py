@@ -74,8 +74,7 @@ class ListActions:
 
         on_each(self._office, ids, one, what)
         if asked and not self._office.trouble:
-            several = " Ctrl Z takes back one at a time." if len(ids) > 1 else ""
-            ask(self._office, asked + several)
+            ask(self._office, asked)
         return asked
 
     def _take(self) -> None:
