@@ -124,7 +124,7 @@ class ListActions:
         def look_up(text: str) -> list[FoundLine]:
             found = [
                 FoundLine(title, why, "", partial(end, why))
-                for why in enquiries.reasons(desk, text)
+                for why in enquiries.reasons(desk, text, booked=not enquiry)
             ]
             none = FoundLine(title, NO_REASON, "", partial(end, ""))
             return found if text else [*found, none]
