@@ -179,7 +179,7 @@ def _when(row: ListedJob, today: date) -> str:
         return near_short(last, today)
     same = (last.year, last.month) == (row.first_day.year, row.first_day.month)
     first = str(row.first_day.day) if same else day_short(row.first_day)
-    return f"{first} to {near_short(last, today)}"
+    return f"{first}–{near_short(last, today)}"  # as short as a column needs it
 
 
 def span_text(first: date | None, last: date | None, today: date) -> str:
@@ -204,7 +204,7 @@ def _hours(row: ListedJob, *, short: bool = False) -> str:
 def _sentence(desk: Desk, which: str, whole: int, owed: int, late: int) -> str:
     jobs = count_of(whole, "job")
     if which == "owed":
-        return f"{jobs}, {money(desk, owed)} to come" if whole else "Nobody owes anything"
+        return f"{jobs}, {money(desk, owed)} owed" if whole else "Nobody owes anything"
     if which == "work":
         past = f", {late} past {noun(late, 'its', 'their')} last day"
         return jobs + (past if late else "") if whole else "Nothing is in work"

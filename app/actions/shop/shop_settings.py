@@ -48,8 +48,8 @@ NAMES = {
     "hours_inside": "Hours inside by size",
     "hours_condition": "Hours by condition",
     "exposure_factors": "Where vehicles live",
-    "service_quantile": "Deliveries in time, of 100",
-    "freight_days": "Days early at which goods count double",
+    "service_quantile": "Enough on the shelf, times in 100",
+    "freight_days": "Days early that cost as much again",
     "reminder_rules": "Reminder rules",
     "mail_host": "Mail server",
     "mail_port": "Mail server’s port",
@@ -73,9 +73,10 @@ def shelf_money_text(desk: Desk) -> str:
     rule = OrderSettings(freight_days=desk.settings.freight_days)
     month, year = hundred * MONTH / rule.freight_days, hundred * rule.money_per_year
     return (
-        f"{money(desk, hundred)} of goods bought a month before they are due count as "
-        f"{money(desk, round(month))} and must save that in freight; in a larger pack they count "
-        f"as {money(desk, round(year))} a year and must save that in its price."
+        f"Goods that lie on the shelf tie up money. {money(desk, hundred)} of them bought a month "
+        f"early is reckoned {money(desk, round(month))} dearer, so more than that must be saved "
+        f"in freight. In a larger pack it is {money(desk, round(year))} for each year, to be saved "
+        "in its price."
     )
 
 
@@ -160,7 +161,7 @@ def read_setting(desk: Desk, name: str, typed: Any) -> Any:
     if name in _WHOLE:
         return _whole(plain, NAMES[name], *_WHOLE[name])
     if name == "service_quantile":
-        return _whole(plain.rstrip("% "), "Deliveries in time, of 100", 50, 99) / 100
+        return _whole(plain.rstrip("% "), "Enough on the shelf, times in 100", 50, 99) / 100
     if name == "freight_days":
         return float(_whole(plain.removesuffix("days").strip(), NAMES["freight_days"], 1, 3650))
     if name == "shop_email" and plain:

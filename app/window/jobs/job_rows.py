@@ -16,7 +16,7 @@ _CUSTOMER = Column("customer", "Customer", width=146, least=110)
 _USUAL = (
     _NUMBER,
     _CUSTOMER,
-    Column("vehicle", "Vehicle", width=116, least=80, dense=True, yields=True),
+    Column("vehicle", "Vehicle", width=116, least=80, dense=True, yields=6),
     Column("services", "Services", width=0, least=100, dense=True),
     Column("when", "When", width=108, least=84, dense=True),
     Column("hours", "Hours", width=164, least=96, right=True, dense=True),
@@ -24,8 +24,8 @@ _USUAL = (
 )
 _ALL = (
     _NUMBER,
-    replace(_CUSTOMER, least=100),
-    Column("vehicle", "Vehicle", width=116, least=80, dense=True, yields=True),
+    replace(_CUSTOMER, least=100, yields=9),
+    Column("vehicle", "Vehicle", width=116, least=80, dense=True, yields=6),
     Column("services", "Services", width=0, least=80, dense=True),
     Column("state", "State", width=72, least=60, dense=True),
     Column("when", "When", width=96, least=84, dense=True),
@@ -43,12 +43,12 @@ _ENQUIRIES = (
 _OWED = (
     _NUMBER,
     Column("customer", "Customer", width=0, least=130),
-    Column("vehicle", "Vehicle", width=130, least=80, dense=True, yields=True),
+    Column("vehicle", "Vehicle", width=130, least=80, dense=True, yields=6),
     Column("when", "Done", width=92, least=76, dense=True),
     Column("days", "Days", width=88, least=72, right=True),
     Column("total", "Total", width=88, least=66, right=True),
     Column("paid", "Paid", width=88, least=66, right=True),
-    Column("money", "Still due", width=92, least=70, right=True),
+    Column("money", "Owed", width=92, least=70, right=True),
 )
 ENDED = GroupRow("ended", "Came to nothing", "and why, the newest first")
 

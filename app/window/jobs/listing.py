@@ -286,7 +286,7 @@ class JobsListing(Strip):
         if part.which == "owed":
             due = sum(one.due for one in chosen)
             part.row.show_total(
-                [Run(f"{many}due", "row", gap=6), Run(money(desk, due), "total", "ink")]
+                [Run(f"{many}owed", "row", gap=6), Run(money(desk, due), "total", "ink")]
                 if due
                 else []
             )

@@ -61,12 +61,14 @@ def list_note(card: JobCard, keys: Keys, phone: str = "") -> Note:
         blocks.append(known(wanted, said, ("Telephone", phone)))
     else:
         results = {key: card.stations[key][0] for key in ("steps", "hours", "money")}
+        hours, _comma, expected = results["hours"].partition(", ")
         blocks.append(
             known(
                 ("When", card.when_text),
                 ("Promised", card.promised_short if card.promised_text else ""),
                 ("Steps", results["steps"]),
-                ("Hours", results["hours"]),
+                ("Hours", hours),
+                ("Expected", expected.removesuffix(" expected")),
                 ("Money", results["money"]),
             )
         )
@@ -192,6 +194,7 @@ def _hours(card: JobCard, blocks: list[Block]) -> None:
 
 def _money(desk: Desk, card: JobCard, blocks: list[Block]) -> None:
     cash = card.money
+    owed = "Owed" if card.job.state == "done" else "To come"
     blocks += [
         price_facts(desk, card.estimate),
         Rule(),
@@ -201,7 +204,7 @@ def _money(desk: Desk, card: JobCard, blocks: list[Block]) -> None:
         ),
         Rule(),
         Facts((("Total", money(desk, cash.sums.gross)), ("Paid", money(desk, cash.paid)),
-               ("Due", money(desk, cash.sums.due)))),
+               (owed, money(desk, cash.sums.due)))),
     ]  # fmt: skip
 
 

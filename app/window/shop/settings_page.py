@@ -28,7 +28,7 @@ from app.window.paper.finder import FoundLine
 from app.window.paper.notes import Block, Facts, Note, Rule, Voice, Writable
 from app.window.paper.partsbody import PartsBody
 from app.window.shop import cover_form
-from app.window.shop.backup_fields import PassphraseFields
+from app.window.shop.backup_fields import SEAL_NO_MORE, PassphraseFields
 from app.window.shop.factor_tables import PlaceFactors, WorkFactors
 
 KEYS = (
@@ -99,8 +99,8 @@ _LINES: dict[str, tuple[tuple[str, str, str, int], ...]] = {
     "time": (
         ("zone", "Time zone", "America/Chicago", 1),
         ("hours_a_day", "Hours of a working day", "", 1),
-        ("service_quantile", "In time, of 100 deliveries", "", 1),
-        ("freight_days", "Days early at which goods count double", "125", 1),
+        ("service_quantile", "Enough on the shelf, times in 100", "", 1),
+        ("freight_days", "Days early that cost as much again", "125", 1),
     ),
     "reminders": (
         *((f"rule {name}", words, "", 1) for name, words in RULE_WORDS.items()),
@@ -186,6 +186,7 @@ class SettingsPage(EntriesPage):
         self.begin("shop", self.office.go_back)
         self.on_key("F4", self._choose_zone)
         self.on_key(cover_form.TAKE_AWAY, self._take_cover_away)
+        self.on_key(SEAL_NO_MORE, self._seal_no_more)
 
     def open_item(self, item: object) -> None:
         """Open an entry at one of its fields."""
@@ -240,6 +241,8 @@ class SettingsPage(EntriesPage):
             self._fill(key)
         for table in self.tables.values():
             table.show_factors()
+        if "backups" in self.forms:
+            self.passphrases.say_ready()
         self._show_results()
         self.explain()
 
@@ -318,6 +321,10 @@ class SettingsPage(EntriesPage):
         form = self.strip.made("cover")
         if self.strip.open_key == "cover" and isinstance(form, cover_form.CoverForm):
             form.take_away()
+
+    def _seal_no_more(self) -> None:
+        if self.strip.open_key == "backups":
+            self.passphrases.seal_no_more()
 
     def _keep_password(self) -> None:
         typed = self.password.text()
