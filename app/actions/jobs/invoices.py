@@ -159,6 +159,32 @@ def issue(desk: Desk, *job_ids: int) -> Changed:
     return Changed(f"Issued invoice {paper}", KINDS, f"{said}; a credit note takes it back.")
 
 
+def who_pays(desk: Desk, job_id: int) -> int:
+    """The customer who pays a job; `Mendable` where there is none."""
+    with desk.book.reading() as session:
+        found = queries.payers_of(session, [job_id]).get(job_id)
+    if found is None:
+        raise Mendable("Nobody is named who pays; give the job its customer first.")
+    return found[0]
+
+
+def asked_about(desk: Desk, job_ids: Sequence[int]) -> str:
+    """What is asked before an invoice over these jobs is issued: its number, who pays, and what.
+
+    `Mendable` where it could not be issued.
+    """
+    with desk.book.reading() as session:
+        jobs = [_done(session, job_id) for job_id in job_ids]
+        papers = [_papers(session, desk, job.job_id) for job in jobs]
+        name = _one_payer(session, jobs).name
+    net = sum(one.amount for of_job in papers for one in of_job.open_charges)
+    whose = f" for {len(jobs)} jobs" if len(jobs) > 1 else ""
+    return (
+        f"Invoice {papers[0].next_text} to {name}{whose}, {money(desk, net)} before tax: once "
+        "issued it stays as it is. F2 once more issues it."
+    )
+
+
 def _done(session: Session, job_id: int) -> JobRow:
     (job,) = days.jobs_by_id(session, [job_of(session, job_id).id])
     if job.state != "done":
