@@ -109,6 +109,8 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
         worth = queries.earned_since(session, customer_id, today - timedelta(days=730))
         asked = queries.reminders_of(session, customer_id)
         sent = queries.referred_by(session, customer_id)
+        payer = session.get(Customer, customer.payer_id or 0)
+        paid_by = payer.name if payer is not None else ""
     due = {
         row.job_id: totals(desk, nets.get(row.job_id, ()), receipts.get(row.job_id, ())).due
         for row in history
@@ -127,6 +129,8 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
         facts.append(("Credit held", shown_money(credit, currency)))
     if since:
         facts.insert(0, ("Customer since", near(since, today)))
+    if paid_by:
+        facts.append(("Paid by", paid_by))
     if sent:
         facts.append(("Sent us", ", ".join(name for _, name in sent[:3])))
     reach = shown_phone(customer.phone, desk.settings.region) or customer.email

@@ -26,7 +26,7 @@ PART_KEYS: dict[str, Keys] = {
         ("F3", "a friendly reminder"),
         ("F5", "they named a day"),
         ("F6", "disputed, or settled"),
-        ("F2", "print it; issue what is on none"),
+        ("F2", "print, or issue it"),
     ),
     "done": (("F2", "one invoice for those chosen"),),
 }
@@ -56,6 +56,7 @@ CARD_KEYS: dict[str, Keys] = {
         ("F2", "issue the invoice, or print it"),
         ("F3", "mail it"),
         ("F11", "credit it, or a part"),
+        ("F10", "who pays"),
         ("Esc", "back to the list"),
     ),
     "estimate": (

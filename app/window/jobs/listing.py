@@ -247,8 +247,9 @@ class JobsListing(Strip):
         part.table.expect_more(count and found.whole > self._most)
         if self._wanted is not None and part.table.go(self._wanted):
             self._wanted = None
-        runs = [Run(_count(found), "unit_total", "ink", gap=20)] if found.rows else []
-        if found.rows:
+        some = bool(found.rows or found.invoices)
+        runs = [Run(_count(found), "unit_total", "ink", gap=20)] if some else []
+        if some:
             runs.append(Run("Open", "unit", key="↵"))
         if part.which == "enquiries":
             runs.append(Run("Another", "unit", key="Ins", on_click=self.add_asked.emit))
@@ -365,6 +366,6 @@ def _sentences(desk: Desk, but: str, task: Task) -> dict[str, str]:
 
 
 def _count(found: JobList) -> str:
-    if len(found.rows) < found.whole:
+    if found.which != "owed" and len(found.rows) < found.whole:
         return f"{len(found.rows):,} of {found.whole:,} shown"
     return found.sentence

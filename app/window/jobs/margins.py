@@ -203,6 +203,8 @@ def _money(desk: Desk, card: JobCard, blocks: list[Block]) -> None:
         Facts((("Total", money(desk, cash.sums.gross)), ("Paid", money(desk, cash.paid)),
                ("Due", money(desk, cash.sums.due)))),
     ]  # fmt: skip
+    if card.payer:
+        blocks += [Rule(), Facts((("Paid by", card.payer),))]
 
 
 def hours_facts(guess: Estimate, labels: Sequence[str] = SPAN) -> Facts:

@@ -6,6 +6,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from app.actions.desk.amounts import money
+from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.typed_days import read_typed_day
 from app.actions.jobs import asking, invoice_payments, invoices, job_changes
 from app.actions.jobs.jobs import OwedInvoice, ShownJob
@@ -13,6 +14,7 @@ from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.wording import count_of
 from app.errors import Mendable
 from app.window.house.acting import on_book, on_each
+from app.window.house.who_pays import payers_to_choose
 from app.window.jobs.invoicing import hand_out_paper, issue_jobs
 from app.window.paper.finder import FoundLine
 
@@ -87,6 +89,13 @@ class OwedActions:
 
         self._place.pick("how it was paid, or a part: 400 check", look_up)
 
+    def hand_out(self, *, mail: bool) -> None:
+        """The paper of what is chosen; by mail the reminder of what is owed."""
+        if not mail:
+            self.invoice()
+        elif self.here:
+            self.statement("remind")
+
     def invoice(self) -> None:
         """Print the invoice with the focus; of chosen work that is on none, issue one invoice."""
         found, jobs = self._listing.chosen_invoices, self._listing.chosen
@@ -139,6 +148,18 @@ class OwedActions:
             return [FoundLine(f"{one.number} is disputed", text or "without a reason", "", note)]
 
         self._place.pick("what is not right, as they say", look_up)
+
+    def who_pays(self) -> None:
+        """Choose who pays the open job; nobody chosen, whoever pays for its customer."""
+        job = self._place.open_job
+        if job is None:
+            return
+
+        def put(desk: Desk, customer: int | None) -> Changed:
+            return job_changes.edit_job(desk, job, payer_id=customer)
+
+        look_up = payers_to_choose(self._office, put, "As for its customer")
+        self._place.pick("who pays this job", look_up)
 
     def _one(self) -> OwedInvoice | None:
         found = self._listing.chosen_invoices

@@ -92,6 +92,7 @@ class JobsPlace(Place):
         self.on_key("F7", self.begin_enquiry)
         self.on_key("F8", self._estimate)
         self.on_key("F9", self._customer)
+        self.on_key("F10", self.owed.who_pays)
 
     @cached_property
     def card(self) -> CardStrip:
@@ -393,10 +394,8 @@ class JobsPlace(Place):
         """Of a card its paper. Of the list: invoices, or the reminder of what is owed."""
         if not self.lists:
             self._in_entry(lambda body: body.hand_out(mail=mail))
-        elif not mail:
-            self.owed.invoice()
-        elif self.owed.here:
-            self.owed.statement("remind")
+        else:
+            self.owed.hand_out(mail=mail)
 
     def sell(self) -> None:
         """Choose a service and sell it on the open job; of what is owed, its statement."""

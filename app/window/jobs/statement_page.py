@@ -153,7 +153,8 @@ class StatementPage(EntriesPage):
     @staticmethod
     def _asked_words(found: Statement) -> str:
         times = max((len(one.asked) for one in found.stands), default=0)
-        return f"asked {count_of(times, 'time')}" if times else "not asked yet"
+        words = {0: "not asked yet", 1: "asked once", 2: "asked twice"}
+        return words.get(times, f"asked {times} times")
 
     def _row(self, stand: statements.Stand) -> TableRow:
         one = statement_line(self.office.desk, stand)
