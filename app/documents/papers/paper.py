@@ -409,14 +409,16 @@ class _Page:
             self._painter.restore()
 
     def picture(self, image: bytes, most_wide: float, most_high: float) -> None:
-        """An image in the upper right corner of what is left of the page, in its own proportions
-        and not larger than so many dots; what is no image leaves the corner empty."""
+        """An image at the left, in its own proportions and not larger than so many dots; what is
+        no image takes no room."""
         shown = QImage.fromData(image)
-        if shown.isNull() or self._measuring:
+        if shown.isNull():
             return
         part = min(most_wide / shown.width(), most_high / shown.height())
         wide, high = shown.width() * part, shown.height() * part
-        self._painter.drawImage(QRectF(self.width - wide, self.y, wide, high), shown)
+        if not self._measuring:
+            self._painter.drawImage(QRectF(0, self.y, wide, high), shown)
+        self.y += high
 
     def _room(self, height: float) -> None:
         if self.y + height > self.height:
