@@ -28,6 +28,7 @@ NAMES = {
     "shop_address": "The shop’s address",
     "shop_phone": "The shop’s telephone",
     "shop_email": "The shop’s mail address",
+    "shop_mark": "The shop’s mark",
     "currency": "Currency",
     "system": "Units",
     "tax_rate": "Tax rate",
@@ -90,7 +91,7 @@ def change_settings(desk: Desk, **values: Any) -> Changed:
     if not new:
         return NOTHING
     for name, value in new.items():
-        if isinstance(value, str) and len(value) > 4000:
+        if isinstance(value, str) and len(value) > 4000 and name != "shop_mark":
             raise Mendable(f"{NAMES.get(name, name)} is too long; shorten it.")
     first = NAMES.get(next(iter(new)), "Settings")
     name = f"{first} changed" if len(new) == 1 else "Settings changed"

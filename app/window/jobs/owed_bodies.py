@@ -21,7 +21,7 @@ from app.calculations.numbers.durations import shown_duration
 from app.window.house.acting import on_book
 from app.window.house.savedform import SavedForm
 from app.window.jobs.bodies import CardBody, begins_later
-from app.window.jobs.invoicing import credit_lines, hand_out, is_issued, issue, paper_rows
+from app.window.jobs.invoicing import credit_lines, hand_out_paper, is_issued, issue, paper_rows
 from app.window.jobs.list_actions import WAYS
 from app.window.paper.cells import (
     Cell,
@@ -167,7 +167,7 @@ class MoneyBody(CardBody):
         if chosen is None:
             issue(self.office, self.job)
         else:
-            hand_out(self.office, chosen, mail=mail)
+            hand_out_paper(self.office, chosen.invoice.invoice_id, mail=mail)
 
     def credit(self) -> None:
         if self.job.papers.newest is None:

@@ -30,16 +30,27 @@ from app.window.paper.partsbody import PartsBody
 from app.window.shop import cover_form
 from app.window.shop.backup_fields import SEAL_NO_MORE, PassphraseFields
 from app.window.shop.factor_tables import PlaceFactors, WorkFactors
+from app.window.shop.mark_choice import (
+    CHOOSE,
+    TAKE_AWAY,
+    choose_mark,
+    mark_drawing,
+    mark_row,
+    take_away,
+)
 
 KEYS = (
     ("Tab", "next field"),
     ("Alt 1–0", "another entry"),
+    ("F5", "choose the shop’s mark"),
     ("Ctrl ↵", "try the mail account"),
     ("Esc", "back"),
 )
 _VOICE = {
     "shop": ("The name and address stand at the head of order sheets and letters, and the mail "
-             "address is what your letters come from.",),
+             "address is what your letters come from.",
+             "The mark is a picture of yours, at the head of estimates, invoices, credit notes and "
+             "statements. It is kept small in the book."),
     "money": ("Rates already written on a charge stay as they are; a new rate holds for what is "
               "charged from now on.",
               "Tax is rounded once on the total of each rate, or on every line. Ask your tax "
@@ -185,8 +196,9 @@ class SettingsPage(EntriesPage):
         self._show_results()
         self.begin("shop", self.office.go_back)
         self.on_key("F4", self._choose_zone)
-        self.on_key(cover_form.TAKE_AWAY, self._take_cover_away)
         self.on_key(SEAL_NO_MORE, self._seal_no_more)
+        self.on_key(CHOOSE, self._choose_mark)
+        self.on_key(TAKE_AWAY, self._take_away)
 
     def open_item(self, item: object) -> None:
         """Open an entry at one of its fields."""
@@ -215,6 +227,8 @@ class SettingsPage(EntriesPage):
                 form.line(name, label, hint, span)
         self._fill(key)
         parts: list[QWidget] = [form]
+        if key == "shop":
+            parts.append(mark_row(self.office, self))
         if key == "mail":
             form.add("Password", self.password)
             row = ActionRow(theme, "Send a test to the shop")
@@ -285,13 +299,16 @@ class SettingsPage(EntriesPage):
             today = weekday_day(self.office.desk.today)
             blocks += [Rule(), Facts((("It is now", now), ("The day", today)))]
             blocks += [Rule(), Voice(shop_settings.shelf_money_text(self.office.desk))]
+        if key == "shop" and self.office.desk.settings.shop_mark:
+            blocks += [Rule(), mark_drawing(self.office.desk.settings.shop_mark)]
         if key == "reminders":
             words = self.office.desk.settings.letter_text or letter_wording.DEFAULT_TEXT
             blocks += [
                 Rule(),
                 Writable("words", "The wording, yours to change", words, self._words),
             ]
-        keys = tuple(one for one in KEYS if one[0] != "Ctrl ↵" or key == "mail")
+        where = {"Ctrl ↵": "mail", "F5": "shop"}
+        keys = tuple(one for one in KEYS if where.get(one[0], key) == key)
         self.margin.say(Note(self.entries[key][0], tuple(blocks), keys))
 
     def _words(self, text: str) -> None:
@@ -317,7 +334,13 @@ class SettingsPage(EntriesPage):
         self.strip.open("time", still=True)
         self.pick("a town of your time zone", look_up)
 
-    def _take_cover_away(self) -> None:
+    def _choose_mark(self) -> None:
+        if self.strip.open_key == "shop":
+            choose_mark(self.office, self)
+
+    def _take_away(self) -> None:
+        if self.strip.open_key == "shop":
+            take_away(self.office)
         form = self.strip.made("cover")
         if self.strip.open_key == "cover" and isinstance(form, cover_form.CoverForm):
             form.take_away()
