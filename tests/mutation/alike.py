@@ -189,6 +189,21 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "covariance[:, [0, 1], [0, 1]] += step**3 / 12  # what a grid cannot see",
     ): _AS_FINE,
     (
+        "numbers/chances.py",
+        "_SERIES = 16  # terms; with x at most `_SERIES_TO` the next is below 1e-9",
+        "_SERIES = 17  # terms; with x at most `_SERIES_TO` the next is below 1e-9",
+    ): "the next term is below 1e-9",
+    (
+        "plan/expected_use.py",
+        "if high - low > 2**20:  # scattered numbers: their ranks do as well",
+        "if high - low > 2**21:  # scattered numbers: their ranks do as well",
+    ): "numbers and their ranks sort alike",
+    (
+        "orders/cover.py",
+        "np.concatenate([np.arange(1, 57), np.geomspace(57, HORIZON, 30).round().astype(int)])",
+        "np.concatenate([np.arange(1, 58), np.geomspace(57, HORIZON, 30).round().astype(int)])",
+    ): "the other part begins with 57, and each counts once",
+    (
         "layers/life_changes.py",
         "+ CLASS_SPREAD**2",
         "+ CLASS_SPREAD * 2",

@@ -86,3 +86,7 @@ def test_low_likely_and_high_rise() -> None:
         found = own_hours(some, 1, True, "M")
         assert found is not None
         assert 0 < found.low <= found.likely <= found.high
+    # five jobs that took thrice as long are believed in part, and none of them took less than that
+    slow = own_hours([ClosedJob(1, True, "M", 3.0)] * 5, 1, True, "M")
+    assert slow is not None
+    assert 1 < slow.low == slow.likely < slow.high

@@ -125,6 +125,7 @@ def test_a_pool_that_outlives_its_life_costs_nothing_more():
     assert worth_of_uses(12, Fraction(200), 100, 0) == 0
     assert worth_of_uses(12, Fraction(200), 100, -50) == 0
     assert worth_of_uses(12, Fraction(200), None, 9_999) == 0
+    assert worth_of_uses(12, Fraction(200), 0, 9_999) == 0, "no life is stated"
 
 
 @given(st.integers(1, 40), st.integers(1, 60), st.integers(1, 200))
