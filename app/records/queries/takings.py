@@ -84,6 +84,12 @@ def receipts_of(session: Session, job_ids: Collection[int]) -> dict[int, list[Re
     return _receipts(session, job_ids, Receipt.kind.not_in(BESIDE_THE_JOB))
 
 
+def lines_within(session: Session, first: date, last: date) -> list[ReceiptRow]:
+    """Every line of the receipts of these days, also one that takes another back."""
+    query = select(*_RECEIPT).where(Receipt.day >= first, Receipt.day <= last)
+    return rows_of(ReceiptRow, session.execute(query.order_by(Receipt.day, Receipt.id)))
+
+
 def together_with(session: Session, receipt_id: int) -> list[ReceiptRow]:
     """The receipts that came in one payment with this one and stand, its tips and credits too."""
     one = aliased(Receipt)
