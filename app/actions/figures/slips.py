@@ -48,6 +48,20 @@ def check_span(first: date, last: date) -> None:
 def slip(desk: Desk, first: date, last: date) -> Slip:
     """The slip of `first` to `last`, both included; `Mendable` where the last day is before."""
     check_span(first, last)
+    return made_of(material(desk, last), first, last)
+
+
+Material = tuple[list[pure.Work], list[pure.Came]]
+
+
+def made_of(stuff: Material, first: date, last: date) -> Slip:
+    """The slip of all work and money up to its last day."""
+    work, came = stuff
+    return pure.slip(work, came, first, last)
+
+
+def material(desk: Desk, last: date) -> Material:
+    """All work done and all money that came up to a day."""
     with desk.book.reading() as session:
         done, came = queries.done_by(session, last), queries.money_lines(session, last)
         nets, invoiced = takings.nets_of(session, done), queries.invoiced_by(session, last)
@@ -64,7 +78,7 @@ def slip(desk: Desk, first: date, last: date) -> Slip:
         for job_id, done_on in done.items()
         for lines in [nets.get(job_id, takings.Nets())]
     ]
-    return pure.slip(work, [pure.Came(*one) for one in came], first, last)
+    return work, [pure.Came(*one) for one in came]
 
 
 def slip_sheet(desk: Desk, first: date, last: date) -> SlipSheet:

@@ -17,6 +17,8 @@ from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk, there
 from app.actions.desk.open_day import numbered
 from app.actions.jobs.booking_jobs import KINDS, LEARNT, job_of, last_charge
+from app.actions.jobs.charge_tax import exempt_charges, exemption_of, tax_day
+from app.actions.shop.tax_rates import printed_words
 from app.calculations.numbers.invoicing import Reckoned, Standing, credit_of, reckoned, room_of
 from app.calculations.numbers.money import read_money
 from app.calculations.numbers.tax import Rounding
@@ -121,13 +123,16 @@ def issue(desk: Desk, job_id: int) -> Changed:
         if payer is None:
             raise Mendable("Nobody is named who pays; give the job its customer first.")
         terms = desk.settings.terms_days
-        exempt = payer.tax_exempt_no and not any(one.tax_rate for one in charges)
+        exemption, day = exemption_of(payer), tax_day(desk, job)
+        exempt = exempt_charges(session, desk, job) & {one.charge_id for one in charges}
+        if exempt and (ended := exemption.ended_words(payer.name, day)):
+            raise Mendable(f"{ended}, or give the lines their tax; then issue it.")
         row = _paper(
             session, desk, "invoice", payer,
             order_number=job.order_number,
             terms_days=terms,
             due_on=desk.today + timedelta(days=terms),
-            tax_text=f"Exempt from tax, certificate {payer.tax_exempt_no}" if exempt else "",
+            tax_text=exemption.printed() if exempt and exemption.number else "",
         )  # fmt: skip
         lines = [
             InvoiceLine(
@@ -139,7 +144,8 @@ def issue(desk: Desk, job_id: int) -> Changed:
         sums = reckoned([(one.amount, one.tax_rate) for one in charges], Rounding(row.tax_rule))
         if sums.gross <= 0:
             raise Mendable("These charges come to nothing, so there is nothing to invoice.")
-        _write(session, row, lines, sums, _letters(one.tax_rate for one in charges))
+        words = {one.rate: printed_words(desk, one.rate, day) for one in sums.rates}
+        _write(session, row, lines, sums, _letters(one.tax_rate for one in charges), words)
         paper, gross = f"{row.year}-{row.number:04d}", row.gross
     said = f"Invoice {paper} over {money(desk, gross)} is issued and stays as it is"
     return Changed(f"Issued invoice {paper}", KINDS, f"{said}; a credit note takes it back.")
@@ -216,7 +222,8 @@ def credit(
                 )
             )  # fmt: skip
         letters = {line.tax_rate: line.tax_letter for line in issued.lines}
-        _write(session, row, lines, sums, letters)
+        words = {one.rate: one.words for one in issued.taxes}
+        _write(session, row, lines, sums, letters, words)
         gross = row.gross
     said = f"Credit note {number} over {money(desk, gross)} to {found.number_text} is issued"
     return Changed(f"Issued credit note {number}", KINDS, f"{said} and stays as it is.")
@@ -282,6 +289,7 @@ def _write(
     lines: Sequence[InvoiceLine],
     sums: Reckoned,
     letters: Mapping[int, str],
+    words: Mapping[int, str],
 ) -> None:
     """Write a paper with its lines and taxes."""
     row.net, row.tax, row.gross = sums.net, sums.tax, sums.gross
@@ -293,8 +301,8 @@ def _write(
     for one in sums.rates:
         session.add(
             InvoiceTax(
-                invoice_id=row.id, letter=letters[one.rate], rate=one.rate, net=one.net,
-                tax=one.tax,
+                invoice_id=row.id, letter=letters[one.rate], rate=one.rate,
+                words=words[one.rate], net=one.net, tax=one.tax,
             )
         )  # fmt: skip
 

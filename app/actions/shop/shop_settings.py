@@ -30,8 +30,9 @@ NAMES = {
     "shop_email": "The shop’s mail address",
     "currency": "Currency",
     "system": "Units",
-    "tax_rate": "Tax rate",
     "tax_rule": "Where tax is rounded",
+    "tax_period": "What is filed at once",
+    "tax_basis": "What tax is counted by",
     "terms_days": "Days until an invoice is due",
     "how_to_pay": "How to pay, on invoices",
     "zone": "Time zone",
@@ -144,8 +145,6 @@ def read_setting(desk: Desk, name: str, typed: Any) -> Any:
     if not isinstance(typed, str):
         return typed
     plain = typed.strip()
-    if name == "tax_rate":
-        return read_rate(plain)
     if name in ("hourly_rate", "call_above"):
         return read_money(plain, desk.settings.currency)
     if name == "currency":

@@ -42,6 +42,7 @@ class Customer(Record):
     deceased: Mapped[bool] = mapped_column(default=False)
     referred_by_id: Mapped[int | None] = mapped_column(ForeignKey("customers.id", **LATE))
     tax_exempt_no: Mapped[str] = mapped_column(String(60), default="")
+    tax_exempt_until: Mapped[date | None]  # the last day of the certificate; empty: no end
     notes: Mapped[str] = mapped_column(Text, default="")
     since: Mapped[date | None]
     archived_on: Mapped[date | None]  # kept for its history, shown only when asked for by name

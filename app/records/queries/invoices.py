@@ -66,6 +66,7 @@ class InvoiceTaxRow:
     invoice_id: int
     letter: str
     rate: int
+    words: str  # what the tax is called
     net: int
     tax: int
 

@@ -230,6 +230,25 @@ ROWS["0006"] = [
     }),
 ]  # fmt: skip
 
+# What taxes have more: a rate from a day on, a service of its kind, an exemption's end, a filing
+# that was unlocked. The services and the setting of the versions before are tried by their test.
+ROWS["0008"] = [
+    *ROWS["0006"],
+    ("tax_rates", {
+        "id": 1, "kind": "work", "place": "Easton", "rate": 7250, "from_day": "2025-01-01",
+        "words": "city tax",
+    }),
+    ("services", {
+        "id": 1, "name": "wash", "outside": 1, "minutes": 60, "price": 9000, "tax_kind": "work",
+        "stopped": 0, "notes": "",
+    }),
+    ("filings", {
+        "id": 1, "first_day": "2025-04-01", "last_day": "2025-04-30", "filed_on": "2025-05-03",
+        "at": "2025-05-03 15:00:00.000000", "figures": '{"tax": 0}', "unlocked_on": "2025-05-04",
+        "unlocked_because": "a receipt was missing",
+    }),
+]  # fmt: skip
+
 
 def make(version: str, path: Path) -> None:
     """Write the book of a version to a file that is not there yet."""
