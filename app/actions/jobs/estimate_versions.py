@@ -18,11 +18,11 @@ from app.actions.desk.typed_days import read_typed_day
 from app.actions.jobs.booking_jobs import changing, job_of, whose_of
 from app.actions.jobs.estimates import Estimate as Guess
 from app.actions.jobs.estimates import estimate
-from app.actions.shop.shop_settings import read_rate
 from app.actions.shop.tax_rates import WORK, rate_for
 from app.calculations.numbers.durations import read_duration, shown_duration
 from app.calculations.numbers.money import read_money
 from app.calculations.numbers.rounding import half_away
+from app.calculations.numbers.tax_rates import read_rate
 from app.calculations.numbers.wording import counted
 from app.errors import Mendable
 from app.records.asking import to_write

@@ -22,13 +22,13 @@ from app.actions.jobs.booking_jobs import (
 )
 from app.actions.jobs.charge_tax import is_kind, new_rate, set_tax_place
 from app.actions.plan.load import asked_of
-from app.actions.shop.shop_settings import read_rate
 from app.actions.shop.tax_rates import WORK, read_kind, read_place
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.durations import read_duration, shown_duration
 from app.calculations.numbers.money import read_money
 from app.calculations.numbers.numerals import read_number
 from app.calculations.numbers.rounding import half_away
+from app.calculations.numbers.tax_rates import read_rate
 from app.errors import Mendable
 from app.records.asking import to_write
 from app.records.models import Charge, Job, JobService, JobStep

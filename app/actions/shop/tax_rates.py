@@ -13,10 +13,10 @@ from typing import Any
 from app.actions.desk.desk import NOTHING, Changed, Desk, kept, there
 from app.actions.desk.row_changes import add_row, set_fields
 from app.actions.desk.typed_days import read_written_day
-from app.actions.shop.shop_settings import KINDS, change_settings, read_rate
+from app.actions.shop.shop_settings import KINDS, change_settings
 from app.calculations.figures.tax_counted import INVOICED, RECEIVED, basis_on
 from app.calculations.numbers.dates import day_year
-from app.calculations.numbers.tax_rates import BEGINNING, DatedRate, rate_on, words_of
+from app.calculations.numbers.tax_rates import BEGINNING, DatedRate, rate_on, read_rate, words_of
 from app.errors import Mendable
 from app.records.models import TaxRate
 from app.records.queries import tax as queries

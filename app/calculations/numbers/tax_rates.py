@@ -10,6 +10,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
+from app.calculations.numbers.numerals import read_number
+from app.errors import Mendable
+
 BEGINNING = date(1970, 1, 1)  # of a rate that holds from the beginning
 MOST = 100_000  # thousandths of a percent
 
@@ -47,3 +50,18 @@ def words_of(rates: Iterable[DatedRate], rate: int, day: date) -> str:
 
 def _same(one: str, other: str) -> bool:
     return one.casefold() == other.casefold()
+
+
+def read_rate(typed: str) -> int:
+    """A tax rate in percent as thousandths of a percent: `7.25`, `7.25 %`, `no tax`."""
+    plain = typed.strip().rstrip("%").strip().casefold()
+    if plain in ("", "no tax", "none", "exempt", "-"):
+        return 0
+    # No rate reaches a thousand, so a comma can only stand before the decimals.
+    rate = read_number(plain.replace(",", "."))
+    if not 0 <= rate <= 100:
+        raise Mendable("The tax rate must lie between 0 and 100 %.")
+    thousandths = rate * 1000
+    if thousandths.denominator != 1:
+        raise Mendable("A tax rate has three decimals at most; type one such as 7.25.")
+    return int(thousandths)

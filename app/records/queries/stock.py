@@ -91,6 +91,7 @@ class SupplierRow:
     minimum_order: int
     hazard_fee: int
     order_weekdays: tuple[int, ...]
+    use_tax_rate: int  # thousandths of a percent; 0: they sell with tax
     notes: str
 
 
