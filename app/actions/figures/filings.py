@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
+from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk, there
 from app.actions.figures import slips
+from app.actions.jobs.job_card import rate_text
 from app.calculations.figures.slip import Slip
-from app.calculations.figures.tax_counted import Counted, counted
+from app.calculations.figures.tax_counted import RECEIVED, Counted, counted
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.invoicing import tax_of
+from app.documents.papers.slip_sheet import SlipSheet, TaxRow
 from app.errors import Mendable
 from app.records.models import Filing
 from app.records.queries import tax as queries
@@ -18,6 +21,7 @@ from app.records.queries.tax import FilingRow
 
 KINDS = frozenset({"money", "days", "settings"})
 LONGEST_REASON = 300
+USE_TAX = "Of goods bought without tax, ask your tax office whether use tax is due on them."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,6 +58,51 @@ def slip_with_tax(desk: Desk, first: date, last: date) -> tuple[Slip, TaxOfSpan]
     return slips.made_of(stuff, first, last), _tax(desk, stuff, first, last)
 
 
+def sheet_with_tax(desk: Desk, first: date, last: date) -> SlipSheet:
+    """The slip of these days in words, with what counts of the tax and how they were filed."""
+    slips.check_span(first, last)
+    stuff = slips.material(desk, last)
+    sheet, found = slips.slip_sheet(desk, first, last, stuff), _tax(desk, stuff, first, last)
+    sums = found.counted
+    by_money = RECEIVED in desk.settings.tax_basis.values()
+    rows = [TaxRow(f"paid, {slips.work_words(one.rate)}", one.on, one.tax) for one in sums.parts]
+    notes = list(sheet.notes)
+    if by_money and (sums.waits_before or sums.waits_after):
+        notes.append(
+            f"Tax that waits for its money: {money(desk, sums.waits_before)} before these days, "
+            f"{money(desk, sums.waits_after)} after them."
+        )
+    if found.bought:
+        notes.append(USE_TAX)
+    return replace(
+        sheet,
+        counted=(*rows, TaxRow("Counted by the money", sums.on, sums.tax)) if by_money else (),
+        bought=tuple(
+            TaxRow(f"bought untaxed, {rate_text(rate)}", cost, tax)
+            for rate, cost, tax in found.bought
+        ),
+        filing=_filing_words(desk, found),
+        notes=tuple(notes),
+    )
+
+
+def _filing_words(desk: Desk, found: TaxOfSpan) -> str:
+    filing, locked = found.filing, found.locked
+    if filing is None:
+        return f"{_words(locked)}." if locked is not None else ""
+    said = f"Filed on {day_year(filing.filed_on)}; locked since."
+    if filing.unlocked_on is not None:
+        said = (
+            f"Filed on {day_year(filing.filed_on)}, unlocked on {day_year(filing.unlocked_on)}: "
+            f"{filing.unlocked_because}."
+        )
+    if found.differs:
+        then = sum(tax for _rate, _on, tax in filing.figures.get("tax", ()))
+        said += f" Filed was tax of {money(desk, then)}; now it is "
+        said += f"{money(desk, found.counted.tax)}."
+    return said
+
+
 def _tax(desk: Desk, stuff: slips.Material, first: date, last: date) -> TaxOfSpan:
     with desk.book.reading() as session:
         untaxed = queries.bought_untaxed(session, first, last)
@@ -73,14 +122,8 @@ def file(desk: Desk, first: date, last: date) -> Changed:
 
     `Mendable` while they are not over, or where some of them were filed already.
     """
-    slips.check_span(first, last)
-    if last >= desk.today:
-        raise Mendable(
-            f"These days are not over; their tax can be filed from the day after {day_year(last)}."
-        )
+    may_be_filed(desk, first, last)
     found = tax_of_span(desk, first, last)
-    if found.locked is not None:
-        raise Mendable(f"{_words(found.locked)} already; unlock them first to file them again.")
     name = f"Filed the tax from {day_year(first)} to {day_year(last)}"
     with desk.book.change(
         name, day=desk.today, kinds=KINDS, at=desk.clock(), undoable=False
@@ -94,6 +137,29 @@ def file(desk: Desk, first: date, last: date) -> Changed:
     return Changed(
         name, KINDS, "These days are locked now: what was wrong in them is put right on later ones."
     )
+
+
+def may_be_filed(desk: Desk, first: date, last: date) -> bool:
+    """True; `Mendable` where these days cannot be filed now, with why."""
+    slips.check_span(first, last)
+    if last >= desk.today:
+        raise Mendable(
+            f"These days are not over; their tax can be filed from the day after {day_year(last)}."
+        )
+    with desk.book.reading() as session:
+        locked = queries.locked(session, first, last)
+    if locked is not None:
+        raise Mendable(f"{_words(locked)} already; unlock them first (U) to file them again.")
+    return True
+
+
+def locking(desk: Desk, first: date, last: date) -> int:
+    """The filing that locks any of these days; `Mendable` where none does."""
+    with desk.book.reading() as session:
+        found = queries.locked(session, first, last)
+    if found is None:
+        raise Mendable("None of these days is locked.")
+    return found.filing_id
 
 
 def unlock(desk: Desk, filing_id: int, reason: str) -> Changed:

@@ -24,6 +24,7 @@ from app.records.queries import tax as queries
 WORK = "work"  # what a line is that says nothing else
 USUAL_KINDS = (WORK, "goods sold", "bay", "travel")
 NO_TAX = ("", "no", "none", "no tax", "not taxed", "untaxed", "-")
+OWN_PLACE = ("here", "the shop’s", "the shop's")
 BASIS_WORDS = {
     INVOICED: "of work, as it is done and invoiced",
     RECEIVED: "of money, as it comes",
@@ -83,7 +84,7 @@ def read_kind(desk: Desk, typed: str) -> str:
 def read_place(desk: Desk, typed: str) -> str | None:
     """A place as typed, empty for the shop's own (`here`); None where no rate is of it."""
     plain = " ".join(typed.split()).casefold()
-    if plain == "here" and places(desk):
+    if plain in OWN_PLACE and places(desk):
         return ""
     return next((one for one in places(desk) if one.casefold() == plain), None)
 
@@ -123,11 +124,12 @@ def edit_rate(desk: Desk, rate_id: int, column: str, typed: str) -> Changed:
     if column == "rate":
         value = read_rate(plain)
     elif column == "from_day":
-        empty = plain.casefold() in ("", "-", "the beginning", "from the beginning")
-        value = BEGINNING if empty else read_written_day(desk, plain)
+        value = read_first_day(desk, plain)
     elif column == "kind":
         value = _checked_kind(plain)
-    elif column not in ("place", "words"):
+    elif column == "place":
+        value = "" if plain.casefold() in OWN_PLACE else value
+    elif column != "words":
         raise ValueError(f"a rate has no {column}")
     before = next((one for one in all_rates(desk) if one.rate_id == rate_id), None)
     before = there(before, "This rate")
@@ -153,18 +155,32 @@ def remove_rate(desk: Desk, rate_id: int) -> Changed:
     return Changed(name, KINDS)
 
 
-def set_basis(desk: Desk, basis: str, first: date) -> Changed:
-    """Count tax by work or by money from the first day of a period on.
+def period_start(desk: Desk, day: date) -> date:
+    """The first day of the period that holds a day, as long as is filed at once."""
+    months = {"month": 1, "quarter": 3, "year": 12}[desk.settings.tax_period]
+    return day.replace(month=(day.month - 1) // months * months + 1, day=1)
 
-    `Mendable` where the day begins no period, or lies in one that was filed.
+
+def basis_now(desk: Desk) -> tuple[str, date]:
+    """What tax is counted by today, and since which day."""
+    bases = desk.settings.tax_basis
+    begun = [first for first in map(date.fromisoformat, bases) if first <= desk.today]
+    return basis_on(bases, desk.today), max(begun, default=BEGINNING)
+
+
+def set_basis(desk: Desk, basis: str, first: date) -> Changed:
+    """Count tax by work or by money from the first day of a period on, or from the beginning.
+
+    `Mendable` where the day begins no period, or days from it on were filed.
     """
     if basis not in BASIS_WORDS:
         raise ValueError(f"no such basis: {basis}")
     bases = desk.settings.tax_basis
-    if basis_on(bases, first) == basis:
+    if basis_on(bases, first) == basis and not any(
+        date.fromisoformat(one) > first for one in bases
+    ):
         return NOTHING
-    months = {"month": 1, "quarter": 3, "year": 12}[desk.settings.tax_period]
-    if first.day != 1 or (first.month - 1) % months:
+    if first != BEGINNING and first != period_start(desk, first):
         raise Mendable(
             "What tax is counted by changes only on the first day of a "
             f"{desk.settings.tax_period}; {day_year(first)} is none."
@@ -181,6 +197,19 @@ def set_basis(desk: Desk, basis: str, first: date) -> Changed:
     if basis_on(new, first) != basis:
         new[first.isoformat()] = basis
     return change_settings(desk, tax_basis=new)
+
+
+def read_first_day(desk: Desk, typed: str) -> date:
+    """A first day as typed; nothing is the beginning."""
+    plain = " ".join(typed.split())
+    if plain.casefold() in ("", "-", "the beginning", "from the beginning", "always"):
+        return BEGINNING
+    return read_written_day(desk, plain)
+
+
+def first_day_text(day: date) -> str:
+    """`the beginning`, `1 July 2026`."""
+    return "the beginning" if day == BEGINNING else day_year(day)
 
 
 def _kind_and_place(desk: Desk, name: str) -> tuple[str, str]:

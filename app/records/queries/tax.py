@@ -32,9 +32,13 @@ _FILING = columns(FilingRow, Filing, filing_id=Filing.id)
 
 
 def rates(session: Session) -> list[DatedRate]:
-    """All rates by kind and place, the newest of each first."""
+    """All rates by kind and place, the newest of each first; those of work before others."""
     query = select(*_RATE).order_by(
-        func.lower(TaxRate.kind), TaxRate.place, TaxRate.from_day.desc(), TaxRate.id
+        TaxRate.kind != "work",
+        func.lower(TaxRate.kind),
+        TaxRate.place,
+        TaxRate.from_day.desc(),
+        TaxRate.id,
     )
     return list(rows_of(DatedRate, session.execute(query)))
 

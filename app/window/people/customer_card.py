@@ -115,10 +115,11 @@ class CustomerCard(Strip):
         form.line("household", "Household", "one message for all of it")
         form.tick("may_remind", "Reminders", "may be reminded")
         form.line("tax_exempt_no", "Tax exemption number")
+        form.line("tax_exempt_until", "Certificate good until", "no end")
         form.line("season_title", "Wishes to hear", "before salt")
         form.line("season_months", "in the months", "Oct, Nov; any when empty")
         form.tick("deceased", "Silent for ever", "has died")
-        form.line("notes", "Notes", span=2)
+        form.line("notes", "Notes", span=3)
         return form
 
     def _car_form(self) -> SavedForm:
@@ -153,7 +154,9 @@ class CustomerCard(Strip):
         region = self._office.desk.settings.region
         phone = shown_phone(page.fields["phone"], region)
         months = month_words(page.fields["season_months"] or [])
-        told = {"phone": phone, "season_months": months, "deceased": page.deceased}
+        until = page.fields["tax_exempt_until"]
+        told = {"phone": phone, "season_months": months, "deceased": page.deceased,
+                "tax_exempt_until": day_year(until) if until else ""}  # fmt: skip
         self._who.show_values({**page.fields, **told})
         self.consents.show_customer(page.customer_id)
         self._cars.show_rows([_car_row(car) for car in page.vehicles])
