@@ -21,7 +21,7 @@ from app.records.queries.tax import FilingRow
 
 KINDS = frozenset({"money", "days", "settings"})
 LONGEST_REASON = 300
-USE_TAX = "Of goods bought without tax, ask your tax office whether use tax is due on them."
+USE_TAX = "Whether use tax is due on goods bought untaxed, ask it too."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,8 +69,8 @@ def sheet_with_tax(desk: Desk, first: date, last: date) -> SlipSheet:
     notes = list(sheet.notes)
     if by_money and (sums.waits_before or sums.waits_after):
         notes.append(
-            f"Tax that waits for its money: {money(desk, sums.waits_before)} before these days, "
-            f"{money(desk, sums.waits_after)} after them."
+            f"Tax waiting for its money: {money(desk, sums.waits_before)} before, "
+            f"{money(desk, sums.waits_after)} after."
         )
     if found.bought:
         notes.append(USE_TAX)

@@ -7,7 +7,7 @@ from datetime import date
 
 from app.actions.desk.desk import Changed, Desk, there
 from app.actions.desk.open_day import numbered
-from app.actions.shop.tax_rates import NO_TAX, WORK, kinds, rate_for
+from app.actions.shop.tax_rates import NO_TAX, WORK, kinds, places, rate_for
 from app.calculations.numbers.dates import day_year
 from app.records.asking import to_write
 from app.records.models import Charge, Customer, Job, Service
@@ -104,3 +104,21 @@ def set_tax_place(desk: Desk, charge_id: int, place: str) -> Changed:
             if one.id not in printed and (one.tax_rate or exemption.holds(tax_day(desk, job))):
                 one.tax_rate = new_rate(desk, job, kind, exemption)
     return Changed(name, KINDS)
+
+
+def about_tax(desk: Desk, job_id: int) -> str:
+    """What there is to know of a job's tax beside its charges; nothing where one rate is all."""
+    with desk.book.reading() as session:
+        job = there(session.get(Job, job_id), "This job")
+        customer = session.get(Customer, job.customer_id or 0)
+        exemption, day, place = exemption_of(customer), tax_day(desk, job), job.tax_place
+        ended = exemption.ended_words(customer.name, day) if customer is not None else ""
+    said = [f"{ended}." if ended else ""]
+    if exemption.holds(day):
+        said.append(f"{exemption.printed()}: no tax on new lines.")
+    if place:
+        said.append(f"Worked in {place}: its rates.")
+    known = [*kinds(desk)[1:], *places(desk)]
+    if known:
+        said.append(f"Over a rate type another, a kind of line or a place: {', '.join(known[:4])}.")
+    return " ".join(filter(None, said))

@@ -41,8 +41,10 @@ def hold_filed_days(connection: Connection, images: Iterable[RowImage]) -> None:
     Raises:
         Refused: names the days, and what to write instead.
     """
+    images = list(images)
     touched = [one for one in images if _moves(one)]
-    if not touched:
+    bases = [one for one in images if one.table.name == "settings" and one.key == "tax_basis"]
+    if not touched and not bases:
         return
     spans = connection.execute(
         select(Filing.first_day, Filing.last_day, Filing.filed_on).where(
@@ -51,6 +53,11 @@ def hold_filed_days(connection: Connection, images: Iterable[RowImage]) -> None:
     ).all()
     if not spans:
         return
+    for image in bases:
+        then, now = ((side or {}).get("value") or {} for side in (image.before, image.after))
+        turned = [day for day in {*then, *now} if then.get(day) != now.get(day)]
+        if turned and any(last >= date.fromisoformat(min(turned)) for _first, last, _on in spans):
+            raise Refused("Days were filed by what tax is counted by now; unlock them first.")
     days = _days_of_charges(connection, touched)
     for image in touched:
         table = image.table.name

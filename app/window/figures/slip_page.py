@@ -39,7 +39,7 @@ KEYS = (
     ("PgDn", "later"),
     ("M Q Y", "a month, a quarter, a year"),
     ("F", "from one day to another"),
-    ("L", "its tax is filed: lock these days"),
+    ("L", "tax is filed: lock the days"),
     ("U", "unlock them"),
     ("Ctrl ↵", "print the slip"),
 )
@@ -138,9 +138,9 @@ class SlipPage(Place):
     def _explain(self, sheet: SlipSheet) -> None:
         apart = sheet.trouble or sheet.checked
         blocks: list[Block] = [Rule(), Facts(self._five(sheet)), Rule()]
-        blocks += [
-            Voice(words) for words in (sheet.filing, apart, _MEANS, " ".join(sheet.notes)) if words
-        ]
+        means = "" if sheet.counted else _MEANS
+        told = (sheet.filing, apart, means, " ".join(sheet.notes))
+        blocks += [Voice(words) for words in told if words]
         self.margin.say(Note("Five numbers, kept apart", tuple(blocks), KEYS))
         if sheet.trouble:
             self.office.say_trouble(sheet.trouble)

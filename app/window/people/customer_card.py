@@ -114,11 +114,11 @@ class CustomerCard(Strip):
         form.choice("asks_by", "Likes to be asked by", asked_by)
         form.line("household", "Household", "one message for all of it")
         form.tick("may_remind", "Reminders", "may be reminded")
-        form.line("tax_exempt_no", "Tax exemption number")
-        form.line("tax_exempt_until", "Certificate good until", "no end")
         form.line("season_title", "Wishes to hear", "before salt")
         form.line("season_months", "in the months", "Oct, Nov; any when empty")
         form.tick("deceased", "Silent for ever", "has died")
+        form.line("tax_exempt_no", "Tax exemption number", span=2)
+        form.line("tax_exempt_until", "Certificate good until", "no end")
         form.line("notes", "Notes", span=3)
         return form
 

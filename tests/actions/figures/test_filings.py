@@ -150,6 +150,9 @@ def test_by_money_only_what_came_counts(opened: tuple[Desk, SmallShop, Clock]) -
     found = filings.tax_of_span(desk, *AUGUST).counted
     assert found.on + found.tax == 5_000
     assert found.tax + found.waits_after == whole.tax
+    filings.file(desk, *AUGUST)
+    with pytest.raises(Refused, match="counted by now"):
+        desk.book.undo(today=desk.today)
 
 
 def test_what_was_bought_without_tax_is_summed_at_the_rate_of_its_day(

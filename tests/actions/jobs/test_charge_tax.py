@@ -11,6 +11,7 @@ import pytest
 from app.actions.desk.desk import Desk
 from app.actions.jobs import invoices, job_changes
 from app.actions.jobs.booking_jobs import NewJob, book_job
+from app.actions.jobs.charge_tax import about_tax
 from app.actions.jobs.invoice_papers import invoice_sheet
 from app.actions.jobs.services import edit_service
 from app.actions.people.customers import edit_customer
@@ -77,6 +78,9 @@ def test_a_kind_or_a_place_is_typed_where_the_rate_stands(opened: tuple[Desk, Sm
     job_changes.edit_charge(desk, soap, rate="goods")
     assert rates(desk, job) == [7250, 7375, 0]
     job_changes.edit_charge(desk, wash, rate="easton")
+    told = about_tax(desk, job)
+    assert told.startswith("Worked in Easton: its rates.")
+    assert told.endswith("a kind of line or a place: goods sold, Easton.")
     assert rates(desk, job) == [5000, 7375, 0], "goods have no rate of their own there"
     job_changes.edit_charge(desk, wash, rate="here")
     assert rates(desk, job) == [7250, 7375, 0]
@@ -91,6 +95,7 @@ def test_a_certificate_in_force_leaves_lines_at_nothing_and_is_printed_with_its_
     )
     job, question = booked(desk, shop, date(2025, 8, 31), next(iter(shop.services)))
     assert (rates(desk, job), question) == ([0], "")
+    assert "valid until 31 August 2025: no tax on new lines." in about_tax(desk, job)
     finish(desk, job)
     invoices.issue(desk, job)
     (paper,) = invoices.papers_of(desk, job).issued
