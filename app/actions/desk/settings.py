@@ -39,6 +39,7 @@ class Settings:
     tax_basis: dict[str, str] = field(default_factory=dict)
     terms_days: int = 14  # until an invoice is due
     how_to_pay: str = ""  # on invoices; lines parted by semicolons, each “way: how”
+    shop_mark: str = ""  # the shop's own mark: a small PNG in base 64
     zone: str = "America/Chicago"
     region: str = "US"  # for telephone numbers without a country
     date_order: str = "mdy"  # for dates in files that could be read both ways

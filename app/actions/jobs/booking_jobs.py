@@ -11,7 +11,7 @@ from app.actions.desk.desk import NOTHING, Changed, Desk, there
 from app.actions.desk.open_day import numbered
 from app.actions.desk.settings import CONDITIONS
 from app.actions.desk.typed_days import still_promised
-from app.actions.jobs.charge_tax import Exemption, exemption_of, new_rate, tax_day
+from app.actions.jobs.charge_tax import Exemption, exemption_of, new_rate, tax_day, who_pays
 from app.actions.jobs.estimates import SoldLine, estimate
 from app.actions.plan.job_plan import working_weekdays
 from app.actions.plan.load import asked_of
@@ -86,7 +86,7 @@ def whose_of(session: Session, customer_id: int | None, vehicle_id: int | None) 
         raise Mendable("This vehicle is not in the book any more; choose another.")
     return Whose(
         customer.name if customer else "",
-        exemption_of(customer),
+        exemption_of(who_pays(session, customer)),
         vehicle.description if vehicle else "",
         (vehicle.size_outside, vehicle.size_inside) if vehicle else ("M", "M"),
     )

@@ -50,6 +50,20 @@ def exemption_of(customer: Customer | None) -> Exemption:
     return Exemption(customer.tax_exempt_no, customer.tax_exempt_until)
 
 
+def exemption_on(session: Session, job: Job) -> Exemption:
+    """The certificate of who pays a job, or none."""
+    customer = session.get(Customer, job.customer_id or 0)
+    return exemption_of(who_pays(session, customer, job.payer_id))
+
+
+def who_pays(
+    session: Session, customer: Customer | None, payer_id: int | None = None
+) -> Customer | None:
+    """Who pays for a customer, or on a job that says it; the customer where nobody else does."""
+    payer = payer_id or (customer.payer_id if customer is not None else None)
+    return session.get(Customer, payer) if payer else customer
+
+
 def tax_day(desk: Desk, job: Job) -> date:
     """The day whose rates are a job's: done, or meant to be, or today."""
     return job.done_on or job.last_day or job.first_day or desk.today
@@ -92,12 +106,13 @@ def set_tax_place(desk: Desk, charge_id: int, place: str) -> Changed:
         charge = there(session.get(Charge, charge_id), "This charge")
         job_id = charge.job_id
         number = numbered(session.get_one(Job, job_id).number)
-        printed = {one.charge_id for one in invoices.lines_on(session, [job_id]).get(job_id, ())}
+        papers = invoices.lines_of(session, invoices.papers_on(session, [job_id]))
+        printed = {one.charge_id for some in papers.values() for one in some}
     name = f"{number} is worked in {place}" if place else f"{number} is worked at the shop"
     with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         job = session.get_one(Job, job_id)
         job.tax_place = place
-        exemption = exemption_of(session.get(Customer, job.customer_id or 0))
+        exemption = exemption_on(session, job)
         for one in to_write(session, Charge, job_id=job_id):
             kind = kind_of(session, one)
             # What was said to have no tax has none there either.
@@ -111,6 +126,7 @@ def about_tax(desk: Desk, job_id: int) -> str:
     with desk.book.reading() as session:
         job = there(session.get(Job, job_id), "This job")
         customer = session.get(Customer, job.customer_id or 0)
+        customer = who_pays(session, customer, job.payer_id)
         exemption, day, place = exemption_of(customer), tax_day(desk, job), job.tax_place
         ended = exemption.ended_words(customer.name, day) if customer is not None else ""
     said = [f"{ended}." if ended else ""]

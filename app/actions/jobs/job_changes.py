@@ -20,7 +20,7 @@ from app.actions.jobs.booking_jobs import (
     last_charge,
     whose_of,
 )
-from app.actions.jobs.charge_tax import is_kind, new_rate, set_tax_place
+from app.actions.jobs.charge_tax import exemption_on, is_kind, new_rate, set_tax_place
 from app.actions.plan.load import asked_of
 from app.actions.shop.tax_rates import WORK, read_kind, read_place
 from app.calculations.numbers.dates import near
@@ -46,6 +46,7 @@ FIELDS = frozenset(
         "vehicle_id",
         "wanted",
         "order_number",
+        "payer_id",
     }
 )
 
@@ -377,7 +378,7 @@ def take_rest(
 
 
 def _usual_rate(session: Session, desk: Desk, job: Job, kind: str = WORK) -> int:
-    return new_rate(desk, job, kind, whose_of(session, job.customer_id, None).exemption)
+    return new_rate(desk, job, kind, exemption_on(session, job))
 
 
 def _number_of(desk: Desk, job_id: int) -> str:

@@ -28,18 +28,29 @@ from app.window.paper.finder import FoundLine
 from app.window.paper.notes import Block, Facts, Note, Rule, Voice, Writable
 from app.window.paper.partsbody import PartsBody
 from app.window.shop import cover_form, tax_body
-from app.window.shop.backup_fields import PassphraseFields
+from app.window.shop.backup_fields import SEAL_NO_MORE, PassphraseFields
 from app.window.shop.factor_tables import PlaceFactors, WorkFactors
+from app.window.shop.mark_choice import (
+    CHOOSE,
+    TAKE_AWAY,
+    choose_mark,
+    mark_drawing,
+    mark_row,
+    take_away,
+)
 
 KEYS = (
     ("Tab", "next field"),
     ("Alt 1–0", "another entry"),
+    ("F5", "choose the shop’s mark"),
     ("Ctrl ↵", "try the mail account"),
     ("Esc", "back"),
 )
 _VOICE = {
     "shop": ("The name and address stand at the head of order sheets and letters, and the mail "
-             "address is what your letters come from.",),
+             "address is what your letters come from.",
+             "The mark is a picture of yours, at the head of estimates, invoices, credit notes and "
+             "statements. It is kept small in the book."),
     "money": ("What was charged already stays as it is; a new hourly rate holds from now on.",
               "An estimate’s ceiling asks for a call before it is passed by more than this."),
     "tax": tax_body.VOICE,
@@ -96,8 +107,8 @@ _LINES: dict[str, tuple[tuple[str, str, str, int], ...]] = {
     "time": (
         ("zone", "Time zone", "America/Chicago", 1),
         ("hours_a_day", "Hours of a working day", "", 1),
-        ("service_quantile", "In time, of 100 deliveries", "", 1),
-        ("freight_days", "Days early at which goods count double", "125", 1),
+        ("service_quantile", "Enough on the shelf, times in 100", "", 1),
+        ("freight_days", "Days early that cost as much again", "125", 1),
     ),
     "reminders": (
         *((f"rule {name}", words, "", 1) for name, words in RULE_WORDS.items()),
@@ -185,7 +196,9 @@ class SettingsPage(EntriesPage):
         self.begin("shop", self.office.go_back)
         self.on_key("F4", self._choose_zone)
         self.on_key("Ctrl+Del", self._remove_rate)
-        self.on_key(cover_form.TAKE_AWAY, self._take_cover_away)
+        self.on_key(SEAL_NO_MORE, self._seal_no_more)
+        self.on_key(CHOOSE, self._choose_mark)
+        self.on_key(TAKE_AWAY, self._take_away)
 
     def open_item(self, item: object) -> None:
         """Open an entry at one of its fields."""
@@ -219,6 +232,8 @@ class SettingsPage(EntriesPage):
                 form.line(name, label, hint, span)
         self._fill(key)
         parts: list[QWidget] = [form]
+        if key == "shop":
+            parts.append(mark_row(self.office, self))
         if key == "mail":
             form.add("Password", self.password)
             row = ActionRow(theme, "Send a test to the shop")
@@ -247,6 +262,8 @@ class SettingsPage(EntriesPage):
             table.show_factors()
         if self.tax is not None:
             self.tax.show_all()
+        if "backups" in self.forms:
+            self.passphrases.say_ready()
         self._show_results()
         self.explain()
 
@@ -288,13 +305,16 @@ class SettingsPage(EntriesPage):
             today = weekday_day(self.office.desk.today)
             blocks += [Rule(), Facts((("It is now", now), ("The day", today)))]
             blocks += [Rule(), Voice(shop_settings.shelf_money_text(self.office.desk))]
+        if key == "shop" and self.office.desk.settings.shop_mark:
+            blocks += [Rule(), mark_drawing(self.office.desk.settings.shop_mark)]
         if key == "reminders":
             words = self.office.desk.settings.letter_text or letter_wording.DEFAULT_TEXT
             blocks += [
                 Rule(),
                 Writable("words", "The wording, yours to change", words, self._words),
             ]
-        keys = tuple(one for one in KEYS if one[0] != "Ctrl ↵" or key == "mail")
+        where = {"Ctrl ↵": "mail", "F5": "shop"}
+        keys = tuple(one for one in KEYS if where.get(one[0], key) == key)
         if key == "tax":
             keys = (*tax_body.KEYS, *keys)
         self.margin.say(Note(self.entries[key][0], tuple(blocks), keys))
@@ -326,10 +346,20 @@ class SettingsPage(EntriesPage):
         if self.strip.open_key == "tax" and self.tax is not None:
             self.tax.remove()
 
-    def _take_cover_away(self) -> None:
+    def _choose_mark(self) -> None:
+        if self.strip.open_key == "shop":
+            choose_mark(self.office, self)
+
+    def _take_away(self) -> None:
+        if self.strip.open_key == "shop":
+            take_away(self.office)
         form = self.strip.made("cover")
         if self.strip.open_key == "cover" and isinstance(form, cover_form.CoverForm):
             form.take_away()
+
+    def _seal_no_more(self) -> None:
+        if self.strip.open_key == "backups":
+            self.passphrases.seal_no_more()
 
     def _keep_password(self) -> None:
         typed = self.password.text()

@@ -25,7 +25,7 @@ WASH = {"id": 1, "name": "wash", "outside": 1, "minutes": 60, "price": 9000, "st
 def old(tmp_path: Path) -> Path:
     """A book of before with a rate of 7.25 % and a service that is not taxed any more."""
     path = tmp_path / "old.bayledger"
-    make("0006", path)
+    make("0007", path)
     write(path, "settings", {"name": "tax_rate", "value": "7250"})
     write(path, "services", {**WASH, "taxed": 0}, {**WASH, "id": 2, "name": "coat", "taxed": 1})
     return path
