@@ -173,6 +173,12 @@ def payers_of(session: Session, job_ids: Collection[int]) -> dict[int, tuple[int
     }
 
 
+def issued_within(session: Session, first: date, last: date) -> list[int]:
+    """The invoices and credit notes issued on these days, both included."""
+    query = select(Invoice.id).where(Invoice.issued_on >= first, Invoice.issued_on <= last)
+    return list(session.scalars(query))
+
+
 def issued_to(session: Session, payer_id: int) -> set[int]:
     """The invoices that somebody was to pay."""
     query = select(Invoice.id).where(Invoice.payer_id == payer_id, Invoice.kind == "invoice")

@@ -42,6 +42,7 @@ KEYS = (
     ("L", "tax is filed: lock the days"),
     ("U", "unlock them"),
     ("Ctrl ↵", "print the slip"),
+    ("W", "a workbook for the accountant"),
 )
 _SPANS = {"M": ("month", "one month"), "Q": ("quarter", "one quarter"), "Y": ("year", "one year")}
 _MEANS = "A job counts on the day on which it was done, money on the day on which it came."
@@ -98,6 +99,7 @@ class SlipPage(Place):
         self.on_key("PgUp", partial(self._step, -1))
         self.on_key("PgDown", partial(self._step, 1))
         self.on_key("F", self._ask_days)
+        self.on_key("W", self._write_workbook)
         self.on_key("L", self._lock)
         self.on_key("U", self._ask_why)
 
@@ -281,3 +283,20 @@ class SlipPage(Place):
         if office.act_now(lambda: slip_pdf(sheet, path, region)) is not None:
             office.say(f"The slip is written to {path}")
             office.act(lambda: open_outside(path))
+
+    def _write_workbook(self) -> None:
+        """Write invoices, taxes and receipts of the days shown, for an accountant."""
+        from app.actions.exchange.accounts import write_span  # openpyxl: not before it is asked for
+
+        desk, first, last = self.office.desk, self._first, self._last
+        folder = self.office.act_now(lambda: papers_folder(desk, "accounts"))
+        if folder is None:
+            return
+        path = folder / f"accounts {first} to {last}.xlsx"
+        in_background(
+            self.office,
+            self,
+            "Writing the workbook",
+            lambda: write_span(desk, first, last, path),
+            lambda written: self.office.say(f"The workbook is written to {written}"),
+        )
