@@ -6,6 +6,7 @@ from collections.abc import Hashable, Sequence
 
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk
+from app.actions.jobs.charge_tax import about_tax
 from app.actions.jobs.estimates import Estimate
 from app.actions.jobs.job_card import JobCard
 from app.actions.jobs.jobs import ShownJob
@@ -206,6 +207,10 @@ def _money(desk: Desk, card: JobCard, blocks: list[Block]) -> None:
         Facts((("Total", money(desk, cash.sums.gross)), ("Paid", money(desk, cash.paid)),
                (owed, money(desk, cash.sums.due)))),
     ]  # fmt: skip
+    if card.payer:
+        blocks += [Rule(), Facts((("Paid by", card.payer),))]
+    if tax := about_tax(desk, card.job.job_id):
+        blocks.append(Voice(tax))
 
 
 def hours_facts(guess: Estimate, labels: Sequence[str] = SPAN) -> Facts:
@@ -223,3 +228,14 @@ def price_facts(desk: Desk, guess: Estimate, labels: Sequence[str] = SPAN) -> Fa
 def _before(card: JobCard) -> list[Block]:
     rows = tuple((day, services) for _, _, day, services in card.before[:5])
     return [Facts(rows)] if rows else []
+
+
+def card_fact(card: JobCard) -> str:
+    """How a job stands, for the head of its card."""
+    if card.job.state == "done":
+        return f"done, {card.when_text}"
+    if card.job.state == "cancelled":
+        return "came to nothing" if card.job.came_to_nothing else "called off"
+    if card.job.state == "enquiry":
+        return f"enquiry, {card.job.wanted or card.when_text}"
+    return card.promised_text or card.when_text
