@@ -35,6 +35,7 @@ from app.actions.people.customers import list_customers
 from app.actions.shop.backups import back_up
 from app.demo.story import build_demo
 from app.records.book import Book
+from app.window.found import BookFinder
 from app.window.house.office import Office
 from app.window.house.runner import Runner
 from app.window.house.shell import Shell
@@ -148,9 +149,15 @@ def shown(book: Book) -> Iterator[Shell]:
         theme.dress(application)
         desk = Desk(book, clock=lambda: EVENING)
         office = Office(desk, theme, Runner())
+        finder = BookFinder(office)
         shell = Shell(
-            office, places(), month_marks=lambda first: month_marks(desk, first), asides=asides()
+            office,
+            places(),
+            find=finder.find,
+            month_marks=lambda first: month_marks(desk, first),
+            asides=asides(),
         )
+        finder.setParent(shell)
         shell.resize(WIDTH, HEIGHT)
         shell.show()
         yield shell

@@ -19,6 +19,8 @@ def with_columns_of_today(kind: str, columns: Collection[str], values: dict[str,
         values["state"] = EXPECTED if guessed else CONFIRMED
         if guessed:
             values["note"] = ""
+    if kind == "services" and "tax_kind" not in columns:
+        values["tax_kind"] = "work" if values.pop("taxed", True) else ""
     if kind == "movements" and "physical" not in columns:
         counted = values.get("kind") == "counted"
         values["physical"] = counted and (not note or note.startswith(_COUNTED))

@@ -321,7 +321,7 @@ def _stations(
     paid = f"{money(desk, cash.paid)} paid" if cash.paid else ""
     owing = finished and sums.due > 0
     if sums.due > 0:
-        due = f"{money(desk, sums.due)} {'due' if finished else 'to come'}"
+        due = f"{money(desk, sums.due)} {'owed' if finished else 'to come'}"
         paid = f"{paid}, {due}" if paid else due
     notes = plan.job.notes
     first = notes.strip().splitlines()[0] if notes.strip() else "none"

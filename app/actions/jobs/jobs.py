@@ -184,7 +184,7 @@ def when_words(row: ListedJob, today: date) -> str:
         return near_short(last, today)
     same = (last.year, last.month) == (row.first_day.year, row.first_day.month)
     first = str(row.first_day.day) if same else day_short(row.first_day)
-    return f"{first} to {near_short(last, today)}"
+    return f"{first}–{near_short(last, today)}"  # as short as a column needs it
 
 
 def span_text(first: date | None, last: date | None, today: date) -> str:

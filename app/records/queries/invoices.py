@@ -67,6 +67,7 @@ class InvoiceTaxRow:
     invoice_id: int
     letter: str
     rate: int
+    words: str  # what the tax is called
     net: int
     tax: int
 

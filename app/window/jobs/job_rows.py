@@ -17,7 +17,7 @@ _CUSTOMER = Column("customer", "Customer", width=146, least=110)
 _USUAL = (
     _NUMBER,
     _CUSTOMER,
-    Column("vehicle", "Vehicle", width=116, least=80, dense=True, yields=True),
+    Column("vehicle", "Vehicle", width=116, least=80, dense=True, yields=6),
     Column("services", "Services", width=0, least=100, dense=True),
     Column("when", "When", width=108, least=84, dense=True),
     Column("hours", "Hours", width=164, least=96, right=True, dense=True),
@@ -25,8 +25,8 @@ _USUAL = (
 )
 _ALL = (
     _NUMBER,
-    replace(_CUSTOMER, least=100),
-    Column("vehicle", "Vehicle", width=116, least=80, dense=True, yields=True),
+    replace(_CUSTOMER, least=100, yields=9),
+    Column("vehicle", "Vehicle", width=116, least=80, dense=True, yields=6),
     Column("services", "Services", width=0, least=80, dense=True),
     Column("state", "State", width=72, least=60, dense=True),
     Column("when", "When", width=96, least=84, dense=True),
@@ -43,12 +43,12 @@ _ENQUIRIES = (
 )
 _OWED = (
     Column("customer", "Customer", width=0, least=130),
-    Column("vehicle", "For", width=132, least=80, dense=True, yields=True),
+    Column("vehicle", "For", width=132, least=80, dense=True, yields=6),
     Column("number", "Invoice", width=126, least=116, dense=True),
     Column("days", "Days", width=84, least=78, right=True),
-    Column("total", "Comes to", width=80, least=66, right=True),
-    Column("paid", "Came", width=80, least=60, right=True),
-    Column("money", "Still due", width=84, least=66, right=True),
+    Column("total", "Total", width=80, least=66, right=True),
+    Column("paid", "Paid", width=80, least=60, right=True),
+    Column("money", "Owed", width=84, least=66, right=True),
     Column("word", "Last word", width=104, least=84, dense=True),
 )
 ENDED = GroupRow("ended", "Came to nothing", "and why, the newest first")

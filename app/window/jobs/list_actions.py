@@ -71,8 +71,7 @@ class ListActions:
 
         on_each(self._office, ids, one, what)
         if asked and not self._office.trouble:
-            several = " Ctrl Z takes back one at a time." if len(ids) > 1 else ""
-            ask(self._office, asked + several)
+            ask(self._office, asked)
         return asked
 
     def end(self) -> None:
@@ -99,7 +98,7 @@ class ListActions:
         def look_up(text: str) -> list[FoundLine]:
             found = [
                 FoundLine(title, why, "", partial(end, why))
-                for why in enquiries.reasons(desk, text)
+                for why in enquiries.reasons(desk, text, booked=not enquiry)
             ]
             none = FoundLine(title, NO_REASON, "", partial(end, ""))
             return found if text else [*found, none]

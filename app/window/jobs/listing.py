@@ -318,7 +318,7 @@ class JobsListing(Strip):
             counts += [count_of(len(chosen), "job")] * bool(chosen)
             many = f"{' and '.join(counts)}, " if len(invoices) + len(chosen) > 1 else ""
             part.row.show_total(
-                [Run(f"{many}due", "row", gap=6), Run(money(desk, due), "total", "ink")]
+                [Run(f"{many}owed", "row", gap=6), Run(money(desk, due), "total", "ink")]
                 if due
                 else []
             )

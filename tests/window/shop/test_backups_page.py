@@ -241,7 +241,7 @@ def test_the_second_place_and_its_passphrase_are_typed_in_the_settings(
     desk = shell.office.desk
     (tmp_path / "stick").mkdir()
     shell.open("settings")
-    press(Key.Key_9, Qt.KeyboardModifier.AltModifier)
+    press(Key.Key_0, Qt.KeyboardModifier.AltModifier)
     type_words(str(tmp_path / "no stick"))
     press(Key.Key_Tab)
     assert "put the stick in" in shell.office.trouble
