@@ -25,6 +25,17 @@ class Payment:
     kind: str = "payment"
 
 
+@dataclass(frozen=True)
+class Line:
+    """A charge as it stands on a job."""
+
+    charge: int
+    text: str
+    amount: int
+    rate: int
+    service: int | None
+
+
 class Till(Part):
     """Writes charges when a job is booked and receipts when money comes."""
 
@@ -34,8 +45,8 @@ class Till(Part):
         self._gross: dict[int, int] = {}
         self._coming: dict[date, list[Payment]] = {}
 
-    def charge(self, plan: Plan) -> None:
-        """The lines of a job, as agreed when it is booked, and its deposit."""
+    def charge(self, plan: Plan) -> tuple[list[Line], int]:
+        """The lines of a job, as agreed when it is booked, and its deposit; what they come to."""
         outside, inside = plan.car.sizes
         rate = 0 if plan.payer.columns["tax_exempt_no"] else self._rate
         lines: list[tuple[str, int, int | None]] = []
@@ -52,8 +63,9 @@ class Till(Part):
             lines.append(("Extra time for its condition", _to_five_dollars(net * share), None))
         if plan.condition == "kept" and self._rng.random() < 0.5:
             lines.append(("Comes often: a twentieth less", -_to_half_dollar(net * 0.05), None))
+        written = []
         for position, (text, amount, service_id) in enumerate(lines):
-            self._rows.add(
+            charge = self._rows.add(
                 Charge,
                 job_id=plan.id,
                 position=position,
@@ -62,6 +74,7 @@ class Till(Part):
                 tax_rate=rate,
                 service_id=service_id,
             )
+            written.append(Line(charge, text, amount, rate, service_id))
         gross = tax.totals(
             [tax.TaxedLine(amount, Fraction(rate, 1000)) for _, amount, _ in lines]
         ).gross
@@ -69,11 +82,12 @@ class Till(Part):
         if gross >= DEPOSIT_FROM and plan.payer.fleet is None and self._rng.random() < 0.85:
             plan.deposit = round(gross * 0.25 / 1000) * 1000
             self._later(plan.booked_on, Payment(plan, plan.deposit, self._method(), "deposit"))
+        return written, gross
 
-    def done(self, plan: Plan, day: date) -> None:
-        """The job is done: most pay at once, some later, a few not yet."""
+    def done(self, plan: Plan, day: date, credited: int = 0) -> None:
+        """The job is done: most pay at once, some later, a few not yet, less what is credited."""
         rng = self._rng
-        due = self._gross.pop(plan.id, 0) - plan.deposit
+        due = self._gross.pop(plan.id, 0) - plan.deposit - credited
         if due <= 0:
             return
         if plan.payer.fleet is not None:

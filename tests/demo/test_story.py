@@ -445,3 +445,24 @@ def test_suppliers_of_the_made_up_shop_have_their_terms(desk: Desk) -> None:
     frosty = [one.no_frost for one in all_supplies(desk).values()]
     assert any(frosty)
     assert not all(frosty)
+
+
+def test_larger_jobs_were_agreed_before_and_invoiced_after_without_a_gap(demo: Built):
+    for kind, year, count, highest in ask(
+        demo, "SELECT kind, year, count(*), max(number) FROM invoices GROUP BY kind, year"
+    ):
+        assert count == highest, f"{kind} of {year}"
+    assert ask(demo, "SELECT count(*) FROM invoices WHERE kind = 'credit'")[0][0] > 0
+    assert ask(demo, "SELECT count(*) FROM estimates WHERE state = 'given'") == [(1,)]
+    late = "SELECT count(*) FROM estimates e JOIN jobs j ON j.id = e.job_id WHERE e.given_on > j.first_day"
+    assert ask(demo, late) == [(0,)]
+    # By the rule of tests/calculations/numbers/test_tax.py, which is checked against EN 16931.
+    lines: dict[int, list[tax.TaxedLine]] = {}
+    for paper, amount, rate in ask(
+        demo,
+        "SELECT l.invoice_id, l.amount, l.tax_rate FROM invoice_lines l"
+        " JOIN invoices i ON i.id = l.invoice_id WHERE i.kind = 'invoice'",
+    ):
+        lines.setdefault(paper, []).append(tax.TaxedLine(amount, Fraction(rate, 1000)))
+    printed = dict(ask(demo, "SELECT id, gross FROM invoices WHERE kind = 'invoice'"))
+    assert printed == {paper: tax.totals(found).gross for paper, found in lines.items()}
