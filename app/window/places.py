@@ -111,6 +111,12 @@ def _slip(office: Office) -> Place:
     return SlipPage(office)
 
 
+def _statement(office: Office) -> Place:
+    from app.window.jobs.statement_page import StatementPage
+
+    return StatementPage(office)
+
+
 def _more(office: Office) -> Place:
     from app.window.shop.more_page import MorePage
 
@@ -176,6 +182,7 @@ def asides() -> list[PlaceEntry]:
         PlaceEntry("person", "What is kept of a customer", "", _person),
         PlaceEntry("backups", "Backups", "", _backups, under="more"),
         PlaceEntry("slip", "Slip", "", _slip, under="more"),
+        PlaceEntry("statement", "A statement", "", _statement),
         PlaceEntry("lost", "The book is not where it was", "", _lost),
         PlaceEntry("guide", "The guide", "", _guide),
     ]

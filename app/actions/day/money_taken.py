@@ -297,7 +297,7 @@ def _said(desk: Desk, standing: _Standing, typed: str, method: str) -> _Said:
     amount = read.for_job(due)
     way = method or read.method or _last_method(standing.paid)
     credit = read.credit - (amount if way == "credit" else 0)
-    _ask_above_due(desk, amount, due, charged=standing.sums.gross > 0)
+    ask_above_due(desk, amount, due, charged=standing.sums.gross > 0)
     _ask_credit(desk, standing.job, credit, standing.beside)
     return _Said(amount=amount, method=way, tip=read.tip, credit=credit)
 
@@ -330,7 +330,7 @@ def _write_beside(session: Session, desk: Desk, day: date, job: JobRow, said: _S
             )  # fmt: skip
 
 
-def _ask_above_due(desk: Desk, amount: int, due: int, *, charged: bool) -> None:
+def ask_above_due(desk: Desk, amount: int, due: int, *, charged: bool) -> None:
     """Refuse more than is due, until it is said what it is; a job without charges owes nothing yet,
     and what comes for it is a deposit."""
     if not charged or amount <= due:

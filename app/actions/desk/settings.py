@@ -36,6 +36,7 @@ class Settings:
     tax_rule: str = "total"  # per rate on the total, or "line"
     terms_days: int = 14  # until an invoice is due
     how_to_pay: str = ""  # on invoices; lines parted by semicolons, each “way: how”
+    shop_mark: str = ""  # the shop's own mark: a small PNG in base 64
     zone: str = "America/Chicago"
     region: str = "US"  # for telephone numbers without a country
     date_order: str = "mdy"  # for dates in files that could be read both ways

@@ -44,6 +44,7 @@ FIELDS = frozenset(
         "vehicle_id",
         "wanted",
         "order_number",
+        "payer_id",
     }
 )
 

@@ -75,6 +75,8 @@ customers | Customers | numbered
   season_title: Season, text
   deceased: Deceased, yes
   referred_by_id: Referred by, key:customers
+  payer_id: Payer key, key:customers, Who pays for their jobs.
+  terms_days: Days to pay, whole, Empty for the shop's own.
   tax_exempt_no: Tax exemption no., text
   notes: Notes, text
   since: Customer since, day
@@ -220,6 +222,7 @@ jobs | Jobs | numbered
   number: Job no., whole
   vehicle_id: Vehicle key, key:vehicles
   customer_id: Customer key, key:customers
+  payer_id: Payer key, key:customers, Empty for whoever pays for the customer.
   title: Title, text
   state: State, text, enquiry, booked, working, done or cancelled.
   condition: Condition, text, kept, average, neglected or extreme.
@@ -328,6 +331,7 @@ invoice_lines | Invoice lines | numbered
   amount: Amount, money, Before tax.
   tax_rate: Tax rate in percent, thousandths
   tax_letter: Letter of the tax, text
+  tax: Tax it carries, money
 
 invoice_taxes | Invoice taxes | numbered
   invoice_id: Invoice key, key:invoices
@@ -340,7 +344,7 @@ invoice_words | Invoice words | numbered
   invoice_id: Invoice key, key:invoices
   day: Day, day
   at: Written at, moment
-  kind: Kind, text, sent, asked or promised.
+  kind: Kind, text, sent, asked, promised, disputed or settled.
   how: How, text, mail, letter, phone or paper.
   until: Promised day, day
   note: Note, text

@@ -201,6 +201,8 @@ class InvoiceLine(Record):
     amount: Mapped[int]  # before tax
     tax_rate: Mapped[int] = mapped_column(default=0)  # thousandths of a percent
     tax_letter: Mapped[str] = mapped_column(String(3), default="")
+    # What the line carries of its rate's tax, so that a paper of many jobs says what is whose.
+    tax: Mapped[int] = mapped_column(default=0)
 
 
 class InvoiceTax(Record):
@@ -227,7 +229,7 @@ class InvoiceWord(Record):
     invoice_id: Mapped[int] = mapped_column(ForeignKey("invoices.id", **LATE), index=True)
     day: Mapped[date]
     at: Mapped[datetime]
-    kind: Mapped[str] = mapped_column(String(10))  # sent, asked, promised
+    kind: Mapped[str] = mapped_column(String(10))  # sent, asked, promised, disputed, settled
     how: Mapped[str] = mapped_column(String(10), default="")  # mail, letter, phone, paper, ""
     until: Mapped[date | None]  # the day that they promised
     note: Mapped[str] = mapped_column(String(300), default="")
@@ -241,6 +243,7 @@ PRINTED: dict[str, tuple[str, ...]] = {
     ),
     "invoice_lines": (
         "invoice_id", "position", "credits_line_id", "text", "amount", "tax_rate", "tax_letter",
+        "tax",
     ),
     "invoice_taxes": ("invoice_id", "letter", "rate", "net", "tax"),
 }  # fmt: skip

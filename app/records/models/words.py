@@ -38,7 +38,7 @@ WORDS: dict[tuple[str, str], tuple[str, ...]] = {
     ("receipts", "kind"): ("payment", "deposit", "refund", "tip", "credit", "reversed"),
     ("invoices", "kind"): ("invoice", "credit"),
     ("invoices", "tax_rule"): ("total", "line"),
-    ("invoice_words", "kind"): ("sent", "asked", "promised"),
+    ("invoice_words", "kind"): ("sent", "asked", "promised", "disputed", "settled"),
     ("invoice_words", "how"): ("", "mail", "letter", "phone", "paper"),
     ("estimates", "state"): ("draft", "given", "approved"),
     ("estimates", "approved_how"): ("", *CHANNELS),
@@ -60,7 +60,7 @@ SETTINGS: dict[str, Sequence[str] | type | tuple[type, ...]] = {
     **dict.fromkeys(
         ("shop_name", "shop_address", "shop_phone", "shop_email", "currency", "zone", "region",
          "mail_host", "mail_user", "backup_folder", "backup_salt", "letter_text",
-         "letter_subject", "consent_wording", "how_to_pay"),
+         "letter_subject", "consent_wording", "how_to_pay", "shop_mark"),
         _TEXT,
     ),
     **dict.fromkeys(

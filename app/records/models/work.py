@@ -61,6 +61,8 @@ class Job(Record):
     number: Mapped[int] = mapped_column(unique=True)
     vehicle_id: Mapped[int | None] = mapped_column(ForeignKey("vehicles.id", **LATE), index=True)
     customer_id: Mapped[int | None] = mapped_column(ForeignKey("customers.id", **LATE), index=True)
+    # Who pays this job; empty for whoever pays for its customer. Named, not bound, as there.
+    payer_id: Mapped[int | None] = mapped_column(index=True)
     title: Mapped[str] = mapped_column(String(200), default="")
     # enquiry, booked, working, done, cancelled
     state: Mapped[str] = mapped_column(String(10), default="booked", index=True)

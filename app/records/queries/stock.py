@@ -213,13 +213,17 @@ def last_count(session: Session) -> date | None:
 def last_price(
     session: Session, supply_id: int, *, for_nothing: bool = True
 ) -> tuple[int, int, date] | None:
-    """(cost, quantity, day) of the newest receipt, or of the newest that cost anything."""
+    """(cost, quantity, day) of the receipt of the newest day, or of the newest that cost anything.
+
+    By day, as the index has a supply's ledger: by number all of it would be sorted each time.
+    """
     query = select(Movement.value, Movement.quantity, Movement.day).where(
         Movement.supply_id == supply_id, Movement.kind == "received", Movement.quantity > 0
     )
     if not for_nothing:
         query = query.where(Movement.value > 0)
-    row = session.execute(query.order_by(Movement.id.desc()).limit(1)).first()
+    newest = query.order_by(Movement.day.desc(), Movement.id.desc()).limit(1)
+    row = session.execute(newest).first()
     return (int(row[0]), int(row[1]), row[2]) if row else None
 
 

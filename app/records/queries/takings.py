@@ -16,7 +16,6 @@ from app.records.models import (
     Charge,
     Invoice,
     InvoiceLine,
-    InvoiceTax,
     Job,
     Receipt,
 )
@@ -62,14 +61,11 @@ def nets_of(session: Session, job_ids: Collection[int]) -> dict[int, Nets]:
     for part in in_parts(job_ids):
         of_jobs = InvoiceLine.job_id.in_(part)
         on_paper = set(session.scalars(select(InvoiceLine.charge_id).where(of_jobs)))
-        # Each paper is of one job, so its taxes are the job's.
-        of_paper = select(InvoiceLine.job_id, InvoiceLine.invoice_id).where(of_jobs).distinct()
-        papers = of_paper.subquery()
         taxes = session.execute(
-            select(papers.c.job_id, InvoiceTax.rate, func.sum(sign * InvoiceTax.tax))
-            .join(Invoice, Invoice.id == papers.c.invoice_id)
-            .join(InvoiceTax, InvoiceTax.invoice_id == Invoice.id)
-            .group_by(papers.c.job_id, InvoiceTax.rate)
+            select(InvoiceLine.job_id, InvoiceLine.tax_rate, func.sum(sign * InvoiceLine.tax))
+            .join(Invoice, Invoice.id == InvoiceLine.invoice_id)
+            .where(of_jobs)
+            .group_by(InvoiceLine.job_id, InvoiceLine.tax_rate)
         )
         for job_id, rate, tax in taxes if on_paper else ():
             found.setdefault(job_id, Nets()).printed_tax[rate] = tax

@@ -28,18 +28,29 @@ from app.window.paper.finder import FoundLine
 from app.window.paper.notes import Block, Facts, Note, Rule, Voice, Writable
 from app.window.paper.partsbody import PartsBody
 from app.window.shop import cover_form
-from app.window.shop.backup_fields import PassphraseFields
+from app.window.shop.backup_fields import SEAL_NO_MORE, PassphraseFields
 from app.window.shop.factor_tables import PlaceFactors, WorkFactors
+from app.window.shop.mark_choice import (
+    CHOOSE,
+    TAKE_AWAY,
+    choose_mark,
+    mark_drawing,
+    mark_row,
+    take_away,
+)
 
 KEYS = (
     ("Tab", "next field"),
     ("Alt 1–0", "another entry"),
+    ("F5", "choose the shop’s mark"),
     ("Ctrl ↵", "try the mail account"),
     ("Esc", "back"),
 )
 _VOICE = {
     "shop": ("The name and address stand at the head of order sheets and letters, and the mail "
-             "address is what your letters come from.",),
+             "address is what your letters come from.",
+             "The mark is a picture of yours, at the head of estimates, invoices, credit notes and "
+             "statements. It is kept small in the book."),
     "money": ("Rates already written on a charge stay as they are; a new rate holds for what is "
               "charged from now on.",
               "Tax is rounded once on the total of each rate, or on every line. Ask your tax "
@@ -99,8 +110,8 @@ _LINES: dict[str, tuple[tuple[str, str, str, int], ...]] = {
     "time": (
         ("zone", "Time zone", "America/Chicago", 1),
         ("hours_a_day", "Hours of a working day", "", 1),
-        ("service_quantile", "In time, of 100 deliveries", "", 1),
-        ("freight_days", "Days early at which goods count double", "125", 1),
+        ("service_quantile", "Enough on the shelf, times in 100", "", 1),
+        ("freight_days", "Days early that cost as much again", "125", 1),
     ),
     "reminders": (
         *((f"rule {name}", words, "", 1) for name, words in RULE_WORDS.items()),
@@ -185,7 +196,9 @@ class SettingsPage(EntriesPage):
         self._show_results()
         self.begin("shop", self.office.go_back)
         self.on_key("F4", self._choose_zone)
-        self.on_key(cover_form.TAKE_AWAY, self._take_cover_away)
+        self.on_key(SEAL_NO_MORE, self._seal_no_more)
+        self.on_key(CHOOSE, self._choose_mark)
+        self.on_key(TAKE_AWAY, self._take_away)
 
     def open_item(self, item: object) -> None:
         """Open an entry at one of its fields."""
@@ -214,6 +227,8 @@ class SettingsPage(EntriesPage):
                 form.line(name, label, hint, span)
         self._fill(key)
         parts: list[QWidget] = [form]
+        if key == "shop":
+            parts.append(mark_row(self.office, self))
         if key == "mail":
             form.add("Password", self.password)
             row = ActionRow(theme, "Send a test to the shop")
@@ -240,6 +255,8 @@ class SettingsPage(EntriesPage):
             self._fill(key)
         for table in self.tables.values():
             table.show_factors()
+        if "backups" in self.forms:
+            self.passphrases.say_ready()
         self._show_results()
         self.explain()
 
@@ -282,13 +299,16 @@ class SettingsPage(EntriesPage):
             today = weekday_day(self.office.desk.today)
             blocks += [Rule(), Facts((("It is now", now), ("The day", today)))]
             blocks += [Rule(), Voice(shop_settings.shelf_money_text(self.office.desk))]
+        if key == "shop" and self.office.desk.settings.shop_mark:
+            blocks += [Rule(), mark_drawing(self.office.desk.settings.shop_mark)]
         if key == "reminders":
             words = self.office.desk.settings.letter_text or letter_wording.DEFAULT_TEXT
             blocks += [
                 Rule(),
                 Writable("words", "The wording, yours to change", words, self._words),
             ]
-        keys = tuple(one for one in KEYS if one[0] != "Ctrl ↵" or key == "mail")
+        where = {"Ctrl ↵": "mail", "F5": "shop"}
+        keys = tuple(one for one in KEYS if where.get(one[0], key) == key)
         self.margin.say(Note(self.entries[key][0], tuple(blocks), keys))
 
     def _words(self, text: str) -> None:
@@ -314,10 +334,20 @@ class SettingsPage(EntriesPage):
         self.strip.open("time", still=True)
         self.pick("a town of your time zone", look_up)
 
-    def _take_cover_away(self) -> None:
+    def _choose_mark(self) -> None:
+        if self.strip.open_key == "shop":
+            choose_mark(self.office, self)
+
+    def _take_away(self) -> None:
+        if self.strip.open_key == "shop":
+            take_away(self.office)
         form = self.strip.made("cover")
         if self.strip.open_key == "cover" and isinstance(form, cover_form.CoverForm):
             form.take_away()
+
+    def _seal_no_more(self) -> None:
+        if self.strip.open_key == "backups":
+            self.passphrases.seal_no_more()
 
     def _keep_password(self) -> None:
         typed = self.password.text()
