@@ -78,7 +78,7 @@ def invoice_sheet(desk: Desk, invoice_id: int) -> InvoiceSheet:
         taxes=tuple(
             (
                 tax.letter or "–",
-                rate_text(tax.rate),
+                ", ".join(filter(None, (rate_text(tax.rate), tax.words))),
                 money(desk, -tax.net if credit else tax.net),
                 money(desk, -tax.tax if credit else tax.tax),
             )

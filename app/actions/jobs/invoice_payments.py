@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from app.actions.day.money_taken import METHODS, ask_above_due
 from app.actions.day.typed_money import Typed, read_taken
 from app.actions.desk.amounts import money
@@ -36,11 +38,12 @@ def take_for_invoice(desk: Desk, invoice_id: int, typed: str, method: str = "") 
         # Judged again inside the change: somebody may have taken money meanwhile.
         stand = there(stand_of(session, desk, invoice_id), "This invoice")
         shares = _shares(stand, _amount(desk, stand, read))
+        one = {"day": desk.today, "at": desk.clock(), "method": way}  # one payment, so one moment
         for part, share in shares:
-            _write(session, desk, part, share, way, "payment")
+            _write(session, part, amount=share, kind="payment", **one)
         for kind, beside in (("tip", read.tip), ("credit", read.credit)):
             if beside:
-                _write(session, desk, shares[-1][0], beside, way, kind)
+                _write(session, shares[-1][0], amount=beside, kind=kind, **one)
     jobs = f", over {count_of(len(shares), 'job')}" if len(shares) > 1 else ""
     left = stand.due - sum(share for _, share in shares)
     rest = "Nothing of it is due any more." if not left else f"{money(desk, left)} is still due."
@@ -70,10 +73,6 @@ def _shares(stand: Stand, amount: int) -> list[tuple[Part, int]]:
     return found
 
 
-def _write(session: Session, desk: Desk, part: Part, amount: int, way: str, kind: str) -> None:
-    session.add(
-        Receipt(
-            day=desk.today, at=desk.clock(), job_id=part.job.job_id,
-            customer_id=part.job.customer_id, amount=amount, method=way, kind=kind,
-        )
-    )  # fmt: skip
+def _write(session: Session, part: Part, **paid: Any) -> None:
+    job = part.job
+    session.add(Receipt(job_id=job.job_id, customer_id=job.customer_id, **paid))

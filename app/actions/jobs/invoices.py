@@ -17,6 +17,8 @@ from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk, there
 from app.actions.desk.open_day import numbered
 from app.actions.jobs.booking_jobs import KINDS, LEARNT, job_of, last_charge
+from app.actions.jobs.charge_tax import exempt_charges, exemption_of, tax_day
+from app.actions.shop.tax_rates import printed_words
 from app.calculations.numbers.invoicing import Reckoned, Standing, credit_of, reckoned, room_of
 from app.calculations.numbers.money import read_money
 from app.calculations.numbers.tax import Rounding
@@ -135,13 +137,13 @@ def issue(desk: Desk, *job_ids: int) -> Changed:
             raise Mendable(f"Every charge of {whose} stands on an invoice already.")
         payer = _one_payer(session, jobs)
         terms = desk.settings.terms_days if payer.terms_days is None else payer.terms_days
-        exempt = payer.tax_exempt_no and not any(one.tax_rate for _, one in charges)
+        tax_text = _why_no_tax(session, desk, payer, {one.charge_id for _, one in charges}, jobs)
         row = _paper(
             session, desk, "invoice", payer,
             order_number=_order_numbers(jobs),
             terms_days=terms,
             due_on=desk.today + timedelta(days=terms),
-            tax_text=f"Exempt from tax, certificate {payer.tax_exempt_no}" if exempt else "",
+            tax_text=tax_text,
         )  # fmt: skip
         lines = [
             InvoiceLine(
@@ -153,7 +155,9 @@ def issue(desk: Desk, *job_ids: int) -> Changed:
         sums = reckoned([(one.amount, one.tax_rate) for _, one in charges], Rounding(row.tax_rule))
         if sums.gross <= 0:
             raise Mendable("These charges come to nothing, so there is nothing to invoice.")
-        _write(session, row, lines, sums, _letters(one.tax_rate for _, one in charges))
+        day = jobs[-1].done_on or desk.today
+        words = {one.rate: printed_words(desk, one.rate, day) for one in sums.rates}
+        _write(session, row, lines, sums, _letters(one.tax_rate for _, one in charges), words)
         paper, gross = f"{row.year}-{row.number:04d}", row.gross
     said = f"Invoice {paper} over {money(desk, gross)} is issued and stays as it is"
     return Changed(f"Issued invoice {paper}", KINDS, f"{said}; a credit note takes it back.")
@@ -193,6 +197,21 @@ def _done(session: Session, job_id: int) -> JobRow:
             "Close its last day first, or take a deposit."
         )
     return job
+
+
+def _why_no_tax(
+    session: Session, desk: Desk, payer: Customer, charges: set[int], jobs: Sequence[JobRow]
+) -> str:
+    """The payer's certificate where it leaves some of these charges without tax; `Mendable` where
+    it had ended before the work."""
+    exemption, printed = exemption_of(payer), ""
+    for one in jobs:
+        job = job_of(session, one.job_id)
+        if exempt_charges(session, desk, job) & charges:
+            if ended := exemption.ended_words(payer.name, tax_day(desk, job)):
+                raise Mendable(f"{ended}, or give the lines their tax; then issue it.")
+            printed = exemption.printed() if exemption.number else ""
+    return printed
 
 
 def _one_payer(session: Session, jobs: Sequence[JobRow]) -> Customer:
@@ -290,7 +309,8 @@ def credit(
                 )
             )  # fmt: skip
         letters = {line.tax_rate: line.tax_letter for line in issued.lines}
-        _write(session, row, lines, sums, letters)
+        words = {one.rate: one.words for one in issued.taxes}
+        _write(session, row, lines, sums, letters, words)
         gross = row.gross
     said = f"Credit note {number} over {money(desk, gross)} to {found.number_text} is issued"
     return Changed(f"Issued credit note {number}", KINDS, f"{said} and stays as it is.")
@@ -356,6 +376,7 @@ def _write(
     lines: Sequence[InvoiceLine],
     sums: Reckoned,
     letters: Mapping[int, str],
+    words: Mapping[int, str],
 ) -> None:
     """Write a paper with its lines, what each carries of the tax, and its taxes."""
     row.net, row.tax, row.gross = sums.net, sums.tax, sums.gross
@@ -367,8 +388,8 @@ def _write(
     for one in sums.rates:
         session.add(
             InvoiceTax(
-                invoice_id=row.id, letter=letters[one.rate], rate=one.rate, net=one.net,
-                tax=one.tax,
+                invoice_id=row.id, letter=letters[one.rate], rate=one.rate,
+                words=words[one.rate], net=one.net, tax=one.tax,
             )
         )  # fmt: skip
 

@@ -10,6 +10,7 @@ from app.actions.desk.amounts import totals
 from app.actions.desk.desk import Changed, Desk, there
 from app.actions.desk.row_changes import add_row, known_fields, set_fields
 from app.actions.desk.telephones import shown_phone
+from app.actions.desk.typed_days import read_written_day
 from app.actions.people.consents import end_marketing, end_withdrawn
 from app.actions.people.left_bookings import telling_what_is_open
 from app.actions.people.vehicles import LayerView, standing_layers
@@ -33,8 +34,8 @@ FIELDS = frozenset(
     {
         "name", "is_firm", "household", "phone", "second_phone", "email", "street", "city",
         "region", "postal_code", "country", "asks_by", "may_remind", "later_until",
-        "referred_by_id", "tax_exempt_no", "notes", "season_months", "season_title",
-        "payer_id", "terms_days",
+        "referred_by_id", "tax_exempt_no", "tax_exempt_until", "notes", "season_months",
+        "season_title", "payer_id", "terms_days",
     }
 )  # fmt: skip
 
@@ -318,6 +319,9 @@ def checked_fields(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
         checked["email"] = mails.addresses[0]
     if isinstance(checked.get("season_months"), str):
         checked["season_months"] = read_months(checked["season_months"])
+    if isinstance(checked.get("tax_exempt_until"), str):
+        typed = checked["tax_exempt_until"]
+        checked["tax_exempt_until"] = read_written_day(desk, typed) if typed else None
     if checked.get("asks_by", "") not in CHANNELS:
         raise Mendable(f"“{checked['asks_by']}” is no way to reach people.")
     if isinstance(checked.get("terms_days"), str):

@@ -9,7 +9,6 @@ from app.actions.desk.amounts import money
 from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.actions.desk.settings import checked
 from app.calculations.numbers.money import minor_digits, read_money
-from app.calculations.numbers.numerals import read_number
 from app.calculations.numbers.units import System
 from app.calculations.orders.shelf_state import OrderSettings
 from app.errors import Mendable
@@ -31,8 +30,9 @@ NAMES = {
     "shop_mark": "The shop’s mark",
     "currency": "Currency",
     "system": "Units",
-    "tax_rate": "Tax rate",
     "tax_rule": "Where tax is rounded",
+    "tax_period": "What is filed at once",
+    "tax_basis": "What tax is counted by",
     "terms_days": "Days until an invoice is due",
     "how_to_pay": "How to pay, on invoices",
     "zone": "Time zone",
@@ -146,8 +146,6 @@ def read_setting(desk: Desk, name: str, typed: Any) -> Any:
     if not isinstance(typed, str):
         return typed
     plain = typed.strip()
-    if name == "tax_rate":
-        return read_rate(plain)
     if name in ("hourly_rate", "call_above"):
         return read_money(plain, desk.settings.currency)
     if name == "currency":
@@ -194,21 +192,6 @@ def _second_place(desk: Desk, typed: str) -> str:
     if folder.resolve() in (desk.book.path.resolve().parent, folder_of(desk.book.path)):
         raise Mendable("The first backup lies there already; choose a folder on another disk.")
     return str(folder)
-
-
-def read_rate(typed: str) -> int:
-    """A tax rate in percent as thousandths of a percent: `7.25`, `7.25 %`, `no tax`."""
-    plain = typed.strip().rstrip("%").strip().casefold()
-    if plain in ("", "no tax", "none", "exempt", "-"):
-        return 0
-    # No rate reaches a thousand, so a comma can only stand before the decimals.
-    rate = read_number(plain.replace(",", "."))
-    if not 0 <= rate <= 100:
-        raise Mendable("The tax rate must lie between 0 and 100 %.")
-    thousandths = rate * 1000
-    if thousandths.denominator != 1:
-        raise Mendable("A tax rate has three decimals at most; type one such as 7.25.")
-    return int(thousandths)
 
 
 def _whole(typed: str, what: str, least: int, most: int) -> int:

@@ -143,6 +143,10 @@ def _font(family: str = "Source Sans 3", size: float = 11, weight: int = 400) ->
     font = QFont(family)
     font.setPointSizeF(size)
     font.setWeight(QFont.Weight(weight))
+    # Said, or a program with a window lends its own font's figures, which nobody could copy or
+    # search for in the PDF.
+    for tag in ("tnum", "lnum"):
+        font.setFeature(QFont.Tag(tag), 0)
     return font
 
 

@@ -46,6 +46,7 @@ class Customer(Record):
     payer_id: Mapped[int | None] = mapped_column(index=True)
     terms_days: Mapped[int | None]  # until their invoices are due; empty for the shop's own
     tax_exempt_no: Mapped[str] = mapped_column(String(60), default="")
+    tax_exempt_until: Mapped[date | None]  # the last day of the certificate; empty: no end
     notes: Mapped[str] = mapped_column(Text, default="")
     since: Mapped[date | None]
     archived_on: Mapped[date | None]  # kept for its history, shown only when asked for by name

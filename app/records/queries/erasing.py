@@ -31,7 +31,7 @@ _EMPTIED = {
         "street", "city", "region", "postal_code", "country", "address_bad_since", "asks_by",
         "later_until", "not_before", "season_months", "season_title", "referred_by_id",
         "payer_id", "terms_days",
-        "tax_exempt_no", "notes", "since",
+        "tax_exempt_no", "tax_exempt_until", "notes", "since",
     ),
     "vehicles": (
         "plate", "plate_region", "vin", "fleet_unit", "exposure", "lease_ends", "stored_until",

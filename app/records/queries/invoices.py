@@ -67,6 +67,7 @@ class InvoiceTaxRow:
     invoice_id: int
     letter: str
     rate: int
+    words: str  # what the tax is called
     net: int
     tax: int
 
@@ -170,6 +171,12 @@ def payers_of(session: Session, job_ids: Collection[int]) -> dict[int, tuple[int
         for part in in_parts(job_ids)
         for job, key, name in session.execute(query.where(Job.id.in_(part)))
     }
+
+
+def issued_within(session: Session, first: date, last: date) -> list[int]:
+    """The invoices and credit notes issued on these days, both included."""
+    query = select(Invoice.id).where(Invoice.issued_on >= first, Invoice.issued_on <= last)
+    return list(session.scalars(query))
 
 
 def issued_to(session: Session, payer_id: int) -> set[int]:

@@ -9,7 +9,18 @@ from sqlalchemy import case, func, select
 from sqlalchemy.orm import Session
 
 from app.records.asking import grouped, made
-from app.records.models import Balance, Job, Lot, Movement, Pack, Service, Supplier, Supply
+from app.records.models import (
+    Balance,
+    Job,
+    Lot,
+    Movement,
+    Order,
+    OrderLine,
+    Pack,
+    Service,
+    Supplier,
+    Supply,
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,6 +91,7 @@ class SupplierRow:
     minimum_order: int
     hazard_fee: int
     order_weekdays: tuple[int, ...]
+    use_tax_rate: int  # thousandths of a percent; 0: they sell with tax
     notes: str
 
 
@@ -230,3 +242,14 @@ def last_price(
 def named(session: Session, model: type[Supply | Service], name: str) -> int | None:
     """The supply or service of that name, whatever its capitals."""
     return session.scalar(select(model.id).where(func.lower(model.name) == name.lower()).limit(1))
+
+
+def use_tax_rate(session: Session, order_line_id: int | None) -> int:
+    """The rate of use tax on a delivery: of the order's supplier; 0 of what no order brought."""
+    query = (
+        select(Supplier.use_tax_rate)
+        .join(Order, Order.supplier_id == Supplier.id)
+        .join(OrderLine, OrderLine.order_id == Order.id)
+        .where(OrderLine.id == order_line_id)
+    )
+    return session.scalar(query) or 0

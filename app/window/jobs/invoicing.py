@@ -7,7 +7,7 @@ from functools import partial
 
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk
-from app.actions.jobs import invoice_papers, invoices
+from app.actions.jobs import invoice_papers, invoices, receipt_papers
 from app.actions.jobs.invoices import HANDED_OUT, Issued
 from app.actions.jobs.job_card import JobCard
 from app.calculations.numbers.dates import near
@@ -81,6 +81,13 @@ def hand_out_paper(office: Office, number: int, *, mail: bool) -> None:
     pdf, draft = files
     on_book(office, invoices.note_handed_out, number, "mail" if mail else "paper")
     office.act_now(lambda: open_outside(draft if mail else pdf))
+
+
+def hand_out_receipt(office: Office, number: int) -> None:
+    """The receipt of a payment as a PDF, opened outside."""
+    path = office.act_now(lambda: receipt_papers.receipt_file(office.desk, number))
+    if path is not None:
+        office.act_now(lambda: open_outside(path))
 
 
 def credit_lines(

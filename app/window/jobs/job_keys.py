@@ -53,7 +53,7 @@ CARD_KEYS: dict[str, Keys] = {
         ("0–9", "write over it"),
         ("Ins", "another charge"),
         ("Ctrl Del", "take a charge out"),
-        ("F2", "issue the invoice, or print it"),
+        ("F2", "issue, print; of money a receipt"),
         ("F3", "mail it"),
         ("F11", "credit it, or a part"),
         ("F10", "who pays"),

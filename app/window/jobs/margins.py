@@ -6,6 +6,7 @@ from collections.abc import Hashable, Sequence
 
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk
+from app.actions.jobs.charge_tax import about_tax
 from app.actions.jobs.estimates import Estimate
 from app.actions.jobs.job_card import JobCard
 from app.actions.jobs.jobs import ShownJob
@@ -208,6 +209,8 @@ def _money(desk: Desk, card: JobCard, blocks: list[Block]) -> None:
     ]  # fmt: skip
     if card.payer:
         blocks += [Rule(), Facts((("Paid by", card.payer),))]
+    if tax := about_tax(desk, card.job.job_id):
+        blocks.append(Voice(tax))
 
 
 def hours_facts(guess: Estimate, labels: Sequence[str] = SPAN) -> Facts:

@@ -21,7 +21,14 @@ from app.calculations.numbers.durations import shown_duration
 from app.window.house.acting import on_book
 from app.window.house.savedform import SavedForm
 from app.window.jobs.bodies import CardBody, begins_later
-from app.window.jobs.invoicing import credit_lines, hand_out_paper, is_issued, issue, paper_rows
+from app.window.jobs.invoicing import (
+    credit_lines,
+    hand_out_paper,
+    hand_out_receipt,
+    is_issued,
+    issue,
+    paper_rows,
+)
 from app.window.jobs.list_actions import WAYS
 from app.window.paper.cells import (
     Cell,
@@ -157,8 +164,11 @@ class MoneyBody(CardBody):
             on_book(self.office, job_changes.remove_charge, key[1])
 
     def hand_out(self, *, mail: bool) -> None:
-        """The paper that has the focus, else the newest; what is not invoiced is issued first."""
+        """The paper or receipt with the focus, else the newest; what is not invoiced is issued."""
         key, papers = self.table.current_key(), self.job.papers
+        if isinstance(key, tuple) and key[0] == "receipt":
+            hand_out_receipt(self.office, key[1])
+            return
         chosen = papers.newest
         if isinstance(key, tuple) and key[0] == "paper":
             chosen = next(one for one in papers.issued if one.invoice.invoice_id == key[1])

@@ -116,12 +116,13 @@ class CustomerCard(Strip):
         form.choice("asks_by", "Likes to be asked by", asked_by)
         form.line("household", "Household", "one message for all of it")
         form.tick("may_remind", "Reminders", "may be reminded")
-        form.line("tax_exempt_no", "Tax exemption number")
-        form.line("terms_days", "Their invoices are due after, days", "as Settings say")
         form.line("season_title", "Wishes to hear", "before salt")
         form.line("season_months", "in the months", "Oct, Nov; any when empty")
         form.tick("deceased", "Silent for ever", "has died")
-        form.line("notes", "Notes", span=2)
+        form.line("tax_exempt_no", "Tax exemption number")
+        form.line("tax_exempt_until", "Certificate good until", "no end")
+        form.line("terms_days", "Their invoices are due after, days", "as Settings say")
+        form.line("notes", "Notes", span=3)
         return form
 
     def _car_form(self) -> SavedForm:
@@ -156,9 +157,10 @@ class CustomerCard(Strip):
         region = self._office.desk.settings.region
         phone = shown_phone(page.fields["phone"], region)
         months = month_words(page.fields["season_months"] or [])
-        told = {"phone": phone, "season_months": months, "deceased": page.deceased}
-        days = page.fields["terms_days"]
-        told["terms_days"] = "" if days is None else str(days)
+        until, days = page.fields["tax_exempt_until"], page.fields["terms_days"]
+        told = {"phone": phone, "season_months": months, "deceased": page.deceased,
+                "tax_exempt_until": day_year(until) if until else "",
+                "terms_days": "" if days is None else str(days)}  # fmt: skip
         self._who.show_values({**page.fields, **told})
         self.consents.show_customer(page.customer_id)
         self._cars.show_rows([_car_row(car) for car in page.vehicles])

@@ -17,6 +17,7 @@ from app.actions.jobs.invoice_papers import invoice_sheet
 from app.actions.jobs.invoice_payments import take_for_invoice
 from app.actions.jobs.invoice_standing import Stand, Standings, standings
 from app.actions.jobs.invoices import credit, issue, papers_of
+from app.actions.jobs.receipt_papers import receipt_file, receipt_sheet
 from app.actions.people.customers import edit_customer
 from app.actions.shop.shop_settings import change_settings
 from app.errors import Mendable
@@ -117,6 +118,12 @@ def test_a_payment_is_shared_over_the_jobs_the_oldest_first_and_one_undo_takes_i
     said = take_for_invoice(desk, number, "120 check")
     assert said.sentence.endswith("over 2 jobs. 62.33 is still due.")
     assert [part.came for part in only(desk, jobs).parts] == [10725, 1275, 0]
+    with desk.book.reading() as session:
+        paid = [one.receipt_id for of in takings.receipts_of(session, jobs).values() for one in of]
+    sheet = receipt_sheet(desk, paid[0])
+    assert [amount for _, amount in sheet.lines] == ["107.25", "12.75"]
+    assert (sheet.total, sheet.rest) == (("Received by check, USD", "120.00"), "Still due: 62.33.")
+    assert receipt_file(desk, paid[1]).name.startswith(f"receipt {sheet.number} ")
     undoing.undo(desk)
     assert only(desk, jobs).came == 0
     take_for_invoice(desk, number, "190 tip 7.67", "card")

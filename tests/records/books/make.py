@@ -230,7 +230,6 @@ ROWS["0006"] = [
     }),
 ]  # fmt: skip
 
-
 # What payers have more: a job with who pays it, the tax that a printed line carries, a dispute.
 ROWS["0007"] = [
     *ROWS["0006"],
@@ -261,6 +260,25 @@ ROWS["0007"] = [
     ("invoice_words", {
         "id": 2, "invoice_id": 2, "day": "2025-06-10", "at": "2025-06-10 16:00:00.000000",
         "kind": "disputed", "how": "phone", "note": "a spot on the roof",
+    }),
+]  # fmt: skip
+
+# What taxes have more: a rate from a day on, a service of its kind, an exemption's end, a filing
+# that was unlocked. The services and the setting of the versions before are tried by their test.
+ROWS["0008"] = [
+    *ROWS["0007"],
+    ("tax_rates", {
+        "id": 1, "kind": "work", "place": "Easton", "rate": 7250, "from_day": "2025-01-01",
+        "words": "city tax",
+    }),
+    ("services", {
+        "id": 1, "name": "wash", "outside": 1, "minutes": 60, "price": 9000, "tax_kind": "work",
+        "stopped": 0, "notes": "",
+    }),
+    ("filings", {
+        "id": 1, "first_day": "2025-04-01", "last_day": "2025-04-30", "filed_on": "2025-05-03",
+        "at": "2025-05-03 15:00:00.000000", "figures": '{"tax": 0}', "unlocked_on": "2025-05-04",
+        "unlocked_because": "a receipt was missing",
     }),
 ]  # fmt: skip
 
