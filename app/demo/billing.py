@@ -17,6 +17,7 @@ from app.demo.till import DEPOSIT_FROM, Line
 from app.records.models import Charge, Invoice, InvoiceLine, InvoiceTax, InvoiceWord
 
 RULE = Rounding.ON_TOTAL
+KIND = "work"  # of all lines: the tax that is on them
 TERMS = Settings().terms_days
 REASONS = ("Fetched before its inside was done.", "A lower price was agreed for the year.")
 ONE_CREDIT_IN = 25  # jobs of fleets
@@ -34,19 +35,20 @@ class Job:
 
 @dataclass(frozen=True)
 class _Credit:
-    """What will be taken back of the first line of an invoice's job, before tax."""
+    """What will be taken back of the first line of an invoice's job, with what that comes to."""
 
     invoice: int
     line: int
     job: Job
     amount: int
+    sums: Reckoned
     address: dict[str, Any]
 
 
 class Billing(Part):
     """Issues an invoice for each larger job, and one for each visit to a fleet.
 
-    It draws from a chance of its own: only what is credited changes the rest of the story.
+    It draws from a chance of its own: the rest of the story changes by nothing but what is owed.
     """
 
     def __init__(self, scene: Scene) -> None:
@@ -55,80 +57,79 @@ class Billing(Part):
         self._usual = {
             "currency": scene.catalog.settings["currency"], "tax_rule": RULE.value
         }  # fmt: skip
+        rates = scene.catalog.rates
+        self._words = next(one["words"] for one in rates if one["kind"] == KIND)
         self._done: dict[int, list[Job]] = {}  # by payer
-        self._part: dict[int, int] = {}  # of a job: what will be taken back of its first charge
         self._credits: dict[date, list[_Credit]] = {}
         self._numbers: dict[tuple[str, int], int] = {}
 
-    def done(self, plan: Plan, charges: Sequence[Line], gross: int, day: date) -> int:
-        """The job is done and stands on an invoice this evening; what of it will be credited,
-        with its tax."""
-        fleet = plan.payer.fleet is not None
-        if gross <= 0 or not (fleet or gross >= DEPOSIT_FROM):
-            return 0
-        self._done.setdefault(plan.payer.id, []).append(Job(plan, charges))
-        if not fleet or self._rng.randrange(ONE_CREDIT_IN) or not self._in_time(day):
-            return 0
-        amount = charges[0].amount * self._rng.choice(PARTS) // 100
-        self._part[plan.id] = amount
-        return credit_of(
-            [Standing(one.amount, one.rate) for one in charges], {0: amount}, RULE
-        ).gross
+    def done(self, plan: Plan, charges: Sequence[Line], gross: int) -> None:
+        """The job is done, and stands on an invoice this evening where it is to."""
+        if gross > 0 and (plan.payer.fleet is not None or gross >= DEPOSIT_FROM):
+            self._done.setdefault(plan.payer.id, []).append(Job(plan, charges))
 
-    def _in_time(self, day: date) -> bool:
-        return self._calendar.after(day, AFTER) < self._calendar.left_open
-
-    def evening(self, day: date) -> None:
-        """What is issued on this day."""
-        for jobs in self._done.values():
-            self._invoice(jobs, day)
+    def evening(self, day: date) -> list[tuple[Plan, int]]:
+        """Issue what is to be issued on this day; the jobs on invoices with what each then owes,
+        less what will be credited."""
+        owed = [one for jobs in self._done.values() for one in self._invoice(jobs, day)]
         self._done.clear()
         for one in self._credits.pop(day, ()):
             self._credit(one, day)
+        return owed
 
-    def _invoice(self, jobs: Sequence[Job], day: date) -> None:
+    def _invoice(self, jobs: Sequence[Job], day: date) -> list[tuple[Plan, int]]:
         payer = jobs[0].plan.payer
         address = {
             "payer_id": payer.id, "payer_name": payer.columns["name"],
             "payer_address": _address(payer.columns),
         }  # fmt: skip
-        lines = [line for job in jobs for line in job.charges]
-        taxed = any(line.rate for line in lines)
+        lines = [(at, line) for at, job in enumerate(jobs) for line in job.charges]
+        sums = reckoned([(line.amount, line.rate) for _, line in lines], RULE)
+        standing = [
+            Standing(line.amount, line.rate, job=at, tax=carries)
+            for (at, line), carries in zip(lines, sums.shares, strict=True)
+        ]
         exempt = payer.columns["tax_exempt_no"]
         invoice = self._paper(
-            "invoice", day, reckoned([(one.amount, one.rate) for one in lines], RULE), address,
+            "invoice", day, sums, address,
             terms_days=TERMS, due_on=day + timedelta(days=TERMS),
-            tax_text=f"Exempt from tax, certificate {exempt}" if exempt and not taxed else "",
+            tax_text=f"Exempt from tax, certificate {exempt}" if exempt and not sums.tax else "",
         )  # fmt: skip
-        how = "mail" if payer.columns["email"] else "paper"
         self._rows.add(
             InvoiceWord, invoice_id=invoice, day=day, at=self._clock.at(day, 1025), kind="sent",
-            how=how,
+            how="mail" if payer.columns["email"] else "paper",
         )  # fmt: skip
-        position = 0
-        for job in jobs:
-            for line in job.charges:
-                position += 1
-                number = self._line(invoice, position, job, line.charge, line.text, line.amount,
-                                    line.rate)  # fmt: skip
-                if line is job.charges[0] and job.plan.id in self._part:
-                    when, amount = self._calendar.after(day, AFTER), self._part.pop(job.plan.id)
-                    credit = _Credit(invoice, number, job, amount, address)
-                    self._credits.setdefault(when, []).append(credit)
+        owed = [0] * len(jobs)
+        for position, ((at, line), one) in enumerate(zip(lines, standing, strict=True)):
+            job = jobs[at]
+            number = self._line(invoice, position + 1, job, line, line.charge, one.amount, one.tax)
+            owed[at] += one.amount + one.tax
+            if line is job.charges[0] and payer.fleet is not None and self._wrong(day):
+                amount = line.amount * self._rng.choice(PARTS) // 100
+                back = credit_of(standing, {position: amount}, RULE)
+                credit = _Credit(invoice, number, job, amount, back, address)
+                self._credits.setdefault(self._calendar.after(day, AFTER), []).append(credit)
+                owed[at] -= back.gross
+        return [(job.plan, due) for job, due in zip(jobs, owed, strict=True)]
+
+    def _wrong(self, day: date) -> bool:
+        """Whether a job of a fleet will be credited in part, in time for the demo's last days."""
+        in_time = self._calendar.after(day, AFTER) < self._calendar.left_open
+        return self._rng.randrange(ONE_CREDIT_IN) == 0 and in_time
 
     def _credit(self, back: _Credit, day: date) -> None:
-        first, amount = back.job.charges[0], back.amount
-        standing = [Standing(one.amount, one.rate) for one in back.job.charges]
+        first = back.job.charges[0]
         paper = self._paper(
-            "credit", day, credit_of(standing, {0: amount}, RULE), back.address,
+            "credit", day, back.sums, back.address,
             credits_id=back.invoice, reason=self._rng.choice(REASONS),
         )  # fmt: skip
         number = f"C-{day.year}-{self._numbers['credit', day.year]:04d}"
         charge = self._rows.add(
             Charge, job_id=back.job.plan.id, position=len(back.job.charges),
-            text=f"Credit note {number}: {first.text}", amount=-amount, tax_rate=first.rate,
+            text=f"Credit note {number}: {first.text}", amount=-back.amount, tax_rate=first.rate,
+            tax_kind=KIND,
         )  # fmt: skip
-        self._line(paper, 1, back.job, charge, first.text, amount, first.rate, back.line)
+        self._line(paper, 1, back.job, first, charge, back.amount, back.sums.tax, back.line)
 
     def _paper(
         self, kind: str, day: date, sums: Reckoned, address: dict[str, Any], **more: Any
@@ -142,19 +143,19 @@ class Billing(Part):
         )  # fmt: skip
         for one in sums.rates:
             self._rows.add(
-                InvoiceTax, invoice_id=paper, letter=_letter(one.rate), rate=one.rate, net=one.net,
-                tax=one.tax,
+                InvoiceTax, invoice_id=paper, letter=_letter(one.rate), rate=one.rate,
+                words=self._words if one.rate else "", net=one.net, tax=one.tax,
             )  # fmt: skip
         return paper
 
     def _line(
-        self, paper: int, position: int, job: Job, charge: int, text: str, amount: int, rate: int,
+        self, paper: int, position: int, job: Job, line: Line, charge: int, amount: int, tax: int,
         credits: int | None = None,
     ) -> int:  # fmt: skip
         return self._rows.add(
             InvoiceLine, invoice_id=paper, position=position, job_id=job.plan.id, charge_id=charge,
-            credits_line_id=credits, text=text, amount=amount, tax_rate=rate,
-            tax_letter=_letter(rate),
+            credits_line_id=credits, text=line.text, amount=amount, tax_rate=line.rate,
+            tax_letter=_letter(line.rate), tax=tax,
         )  # fmt: skip
 
 

@@ -62,7 +62,7 @@ class Quotes(Part):
         """An enquiry has an estimate that nobody answered yet."""
         spans = (("Wash and decontamination", 150, 15_000, 16_500, 19_000),
                  ("Two-year coating with its polish", 540, 78_000, 92_000, 118_000))  # fmt: skip
-        rate = int(self._catalog.settings["tax_rate"])
+        rate = next(one["rate"] for one in self._catalog.rates if one["kind"] == "work")
         lines = [
             {"text": text, **_hours(minutes), "low": low, "likely": likely, "high": high,
              "tax_rate": rate}

@@ -185,7 +185,9 @@ class _Story(Part):
                     self._quotes.begun(plan, day)
                 if plan.last == day:
                     self._finish(plan, day)
-            self._billing.evening(day)
+            for plan, owed in self._billing.evening(day):
+                if plan.payer.fleet is not None:
+                    self._till.owes(plan, owed)
         self._bookings(day)
         if not open_day:
             taken = self._till.take(day)
@@ -197,7 +199,8 @@ class _Story(Part):
         car, rng = plan.car, self._rng
         self.diary.learned(plan)
         charges, gross = self._agreed.pop(plan.id)
-        self._till.done(plan, day, self._billing.done(plan, charges, gross, day))
+        self._billing.done(plan, charges, gross)
+        self._till.done(plan, day)
         self._row(plan, "done", day)
         car.visits += 1
         plan.payer.last_visit = day

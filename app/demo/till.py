@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 
@@ -85,10 +85,10 @@ class Till(Part):
             self._later(plan.booked_on, Payment(plan, plan.deposit, self._method(), "deposit"))
         return written, gross
 
-    def done(self, plan: Plan, day: date, credited: int = 0) -> None:
-        """The job is done: most pay at once, some later, a few not yet, less what is credited."""
+    def done(self, plan: Plan, day: date) -> None:
+        """The job is done: most pay at once, some later, a few not yet."""
         rng = self._rng
-        due = self._gross.pop(plan.id, 0) - plan.deposit - credited
+        due = self._gross.pop(plan.id, 0) - plan.deposit
         if due <= 0:
             return
         if plan.payer.fleet is not None:
@@ -108,6 +108,15 @@ class Till(Part):
         if wait == 0 and rng.random() < 0.04:
             tip = rng.choice((500, 1000, 1500, 2000, 4000))
             self._later(day, Payment(plan, tip, "cash", "tip"))
+
+    def owes(self, plan: Plan, owed: int) -> None:
+        """What a job of a fleet owes by its invoice, and will pay."""
+        for waiting in self._coming.values():
+            waiting[:] = [
+                replace(one, amount=owed) if one.plan is plan and owed else one
+                for one in waiting
+                if one.plan is not plan or owed
+            ]
 
     def take(self, day: date) -> int:
         """What comes on this day; the sum without tips."""
