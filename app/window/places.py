@@ -188,8 +188,8 @@ def asides() -> list[PlaceEntry]:
         PlaceEntry("person", "What is kept of a customer", "", _person),
         PlaceEntry("backups", "Backups", "", _backups, under="more"),
         PlaceEntry("slip", "Slip", "", _slip, under="more"),
-        PlaceEntry("charge", "What to charge", "", _charge, under="figures"),
-        PlaceEntry("quiet", "Who has gone quiet", "", _quiet, under="figures"),
+        PlaceEntry("charge", "What to charge", "", _charge, under="more"),
+        PlaceEntry("quiet", "Who has gone quiet", "", _quiet, under="more"),
         PlaceEntry("lost", "The book is not where it was", "", _lost),
         PlaceEntry("guide", "The guide", "", _guide),
     ]

@@ -9,8 +9,11 @@ from pathlib import Path
 import pytest
 
 from app.actions.desk.desk import Desk
-from app.actions.figures import gone_quiet
+from app.actions.figures import charging, gone_quiet
+from app.calculations.figures import charging as pure
+from app.calculations.figures import rhythms
 from app.records.models import Customer, Job
+from tests import ROOT
 from tests.actions.figures.conftest import TODAY as DEMO_DAY
 from tests.shop import TODAY, SmallShop, small_desk
 
@@ -110,3 +113,18 @@ def test_a_letter_is_offered_only_where_one_is_due(demo: Desk) -> None:
         assert one.may_write.startswith(
             "A letter" if one.letter else "No letter now" if one.against else "The manners"
         )
+
+
+def test_the_page_of_definitions_says_what_the_code_does() -> None:
+    page = (ROOT / "docs/figures.md").read_text(encoding="utf-8")
+    numbers = ("two", "three", "four", "five")
+    assert f"that chance is below {rhythms.QUIET:.0%}".replace("%", " %") in page
+    assert f"fewer than {numbers[rhythms.ENOUGH - 2]} gaps" in page
+    assert f"a spread of {rhythms.SPREAD} until gaps" in page
+    assert f"the weight of {numbers[int(rhythms.USUAL_WEIGHS) - 2]}, {rhythms.BETWEEN}" in page
+    assert gone_quiet.LONG == 2
+    assert "away more than twice the far end" in page
+    assert f"fewer than {numbers[pure.ENOUGH - 2]} jobs" in page
+    assert f"the last {charging.DAYS} days" in page
+    assert charging.OF_LIFE == 0.75
+    assert "within\nthree quarters of its shelf life" in page
