@@ -75,13 +75,12 @@ class Charging:
         if not short:
             return "Every kind of job is charged what it asks for, or more."
         by = shown_whole(max(one.price.short or 0 for one in short), self.currency)
-        asks = noun(len(short), "asks", "ask")
-        kinds = noun(len(told), "kind")
-        most = "" if len(short) == 1 else "up to "
-        return (
-            f"{capital(counted(len(short)))} of {counted(len(told))} {kinds} {asks} for more than "
-            f"charged, {most}{by} a job."
-        )
+        many, kinds = counted(len(short)), noun(len(told), "kind")
+        some = f"{capital(many)} of {counted(len(told))} {kinds}"
+        if len(short) == len(told):
+            some = f"All {many} {kinds}" if len(told) > 1 else "The one kind"
+        asks, most = ("asks", "") if len(short) == 1 else ("ask", "up to ")
+        return f"{some} {asks} for more than charged, {most}{by} a job."
 
     @property
     def carried(self) -> str:

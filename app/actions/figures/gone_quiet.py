@@ -53,7 +53,7 @@ class Quiet:
         away, usual = age_words(one.away), _every(one.usual)
         if one.few:
             gaps = listed([age_words(gap) for gap in self.gaps])
-            return f"{_times(one.visits)}, {gaps} apart; now {away}. Too few visits for a rhythm."
+            return f"{_times(one.visits)}, {gaps} apart; now {away}. Too few for a rhythm."
         return (
             f"Came about every {usual}, four times in five after {span_words(one.low, one.high)}; "
             f"now {away}."

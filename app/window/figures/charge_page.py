@@ -35,12 +35,12 @@ KEYS = (
     ("E", "another wish, price or time"),
     ("Ctrl ↵", "keep this page as PDF"),
 )
-HOW = "Asked for: supplies, and all hours at the wished rate; sizes mixed as they came."
+HOW = "Asked for: supplies, and all hours at the wish."
 _EMPTY = EmptyText(
     "No job with hours and supplies is done yet",
     "What each kind of job asks for stands here, from the last year’s own jobs.",
 )
-_FAR = 2.0  # times what is charged, at which the strip ends
+_FAR = 3.0  # times what is charged, at which the strip ends
 
 
 class ChargePage(Place):

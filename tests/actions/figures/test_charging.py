@@ -86,7 +86,9 @@ def test_the_finding_says_how_many_ask_for_more_and_the_most_of_it(
         if more.empty:
             assert words == "every kind of job is charged what it asks for, or more."
             continue
-        assert words.startswith(f"{counted(len(more))} of {counted(len(some))} kind")
+        whole = len(more) == len(some)
+        many = f"all {counted(len(some))} k" if whole else f"{counted(len(more))} of"
+        assert words.startswith(many)
         assert f"{shown_whole(round(more.max()), told.currency)} a job" in words
 
 

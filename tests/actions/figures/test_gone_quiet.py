@@ -96,7 +96,7 @@ def test_few_visits_are_a_guess_and_say_so(desk: tuple[Desk, SmallShop]) -> None
             job.state = "cancelled"
     found = gone_quiet.gone_quiet(desk[0], TODAY)
     assert [one.name for one in found.few] == ["Mara Tolk"]
-    assert found.few[0].why.endswith("Too few visits for a rhythm.")
+    assert found.few[0].why.endswith("Too few for a rhythm.")
     assert found.finding == "One customer is past their own rhythm."
 
 
