@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import partial
@@ -11,15 +11,16 @@ from app.actions.desk.desk import Desk
 from app.actions.figures.kinds import kind_name
 from app.actions.orders.rule_facts import offers, supplier_names
 from app.calculations.figures import charging as pure
-from app.calculations.figures.charging import Price, Worked
+from app.calculations.figures.charging import Price, Took, Worked
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.durations import read_duration, shown_duration
 from app.calculations.numbers.money import read_money, shown_money, shown_whole
 from app.calculations.numbers.rounding import half_away
-from app.calculations.numbers.wording import MINUS, capital, count_of, counted, noun
+from app.calculations.numbers.wording import MINUS, capital, count_of, counted, listed, noun
 from app.errors import Mendable
 from app.records.queries import figures as figure_queries
 from app.records.queries import worth as queries
+from app.records.queries.figures import DoneJob
 from app.records.queries.worth import Bought, TookOf
 
 DAYS = 365  # the last year, with today
@@ -64,6 +65,9 @@ class Charging:
     left_out: int  # done jobs without hours or supplies
     took: tuple[TookOf, ...]
     packs: Mapping[int, OtherPack]
+    before: Mapping[str, tuple[Worked, ...]]  # the jobs of the year before, by kind
+    took_before: tuple[TookOf, ...]
+    names: Mapping[int, str]  # of the supplies used in the year
 
     @property
     def finding(self) -> str:
@@ -121,25 +125,23 @@ def charging(desk: Desk, rate: int | None = None) -> Charging:
         done = figure_queries.done_jobs(session, first, last)
         on_jobs, on_shop = figure_queries.minutes_worked(session, first, last)
         took = tuple(queries.took(session, first, last))
+        then = first - timedelta(days=DAYS), first - timedelta(days=1)
+        done_then = figure_queries.done_jobs(session, *then)
+        took_then = tuple(queries.took(session, *then))
         bought = queries.bought_last(session, last)
         by_pack = queries.bought_by_pack(session)
         names = {
             one: name for one, name, _, _ in figure_queries.cost_by_supply(session, first, last)
         }
-    counted_in = [job for job in done if job.minutes > 0 and job.recorded]
-    worked = pure.carrying(
-        [Worked(job.job_id, job.earned, job.supplies, job.minutes) for job in counted_in],
-        on_jobs, on_shop,
-    )  # fmt: skip
-    groups: dict[str, list[Worked]] = {}
-    for job, one in zip(counted_in, worked, strict=True):
-        groups.setdefault(kind_name(job.services, job.title), []).append(one)
+    groups = _by_kind(done, on_jobs, on_shop)
     kinds = [Kind(name, tuple(some), pure.price(some, wished)) for name, some in groups.items()]
     return Charging(
         first=first, last=last, rate=wished, currency=desk.settings.currency,
         kinds=tuple(sorted(kinds, key=_order)), on_jobs=on_jobs, on_shop=on_shop,
-        left_out=len(done) - len(counted_in), took=took,
+        left_out=len(done) - sum(map(len, groups.values())), took=took,
         packs=_other_packs(desk, took, bought, by_pack, names),
+        before={name: tuple(some) for name, some in _by_kind(done_then).items()},
+        took_before=took_then, names=names,
     )  # fmt: skip
 
 
@@ -178,6 +180,32 @@ def pack_words(found: Charging, kind: Kind) -> str:
     )
 
 
+def year_ago(found: Charging, kind: Kind) -> str:
+    """What a job leaves against the year before, and which supplies' prices are in it."""
+    before = found.before.get(kind.name, ())
+    change = pure.year_ago(
+        kind.jobs, before, _taken(found.took, kind.jobs), _taken(found.took_before, before)
+    )
+    if change is None:
+        return f"Fewer than {counted(pure.ENOUGH)} of them a year before: nothing to compare with."
+    money = partial(shown_money, currency=found.currency)
+    told = f"A job of it leaves {_moved(change.left, money)} than a year before"
+    parts = [f"charged {_moved(change.charged, money)}"] if change.charged else []
+    if change.prices:
+        than = "dearer" if change.prices > 0 else "cheaper"
+        parts.append(f"supplies {than} by {money(abs(change.prices))}")
+    if change.use:
+        parts.append(
+            f"{'more' if change.use > 0 else 'less'} of them used, {money(abs(change.use))}"
+        )
+    grown = [one for one in change.supplies if one[1] > 0][:2] if change.prices > 0 else []
+    most = listed([f"{found.names.get(one, '')} {money(more)}" for one, more in grown])
+    if not change.left:
+        told = "A job of it leaves as much as a year before"
+    said = f"{told}: {', '.join(parts)}." if parts else f"{told}."
+    return f"{said} Dearer most: {most}." if most else said
+
+
 def read_wishes(desk: Desk, rate: str, percent: str, less: str) -> tuple[int, int, int]:
     """(minor units an hour, percent, minutes) as they were typed; `Mendable` where one is not."""
     wished = read_money(rate, desk.settings.currency)
@@ -198,6 +226,36 @@ def span_of(found: Charging) -> str:
     return f"{day_year(found.first)} to today"
 
 
+def _by_kind(
+    jobs: Sequence[DoneJob], on_jobs: int = 0, on_shop: int = 0
+) -> dict[str, list[Worked]]:
+    """The jobs with hours and supplies, by kind, each with what it carries."""
+    some = [job for job in jobs if job.minutes > 0 and job.recorded]
+    worked = pure.carrying(
+        [Worked(job.job_id, job.earned, job.supplies, job.minutes) for job in some],
+        on_jobs, on_shop,
+    )  # fmt: skip
+    groups: dict[str, list[Worked]] = {}
+    for job, one in zip(some, worked, strict=True):
+        groups.setdefault(kind_name(job.services, job.title), []).append(one)
+    return groups
+
+
+def _taken(took: Sequence[TookOf], jobs: Sequence[Worked]) -> dict[int, Took]:
+    """What these jobs took, by supply."""
+    ids = {job.job_id for job in jobs}
+    found: dict[int, Took] = {}
+    for one in took:
+        if one.job_id in ids:
+            was = found.get(one.supply_id, Took(0, 0))
+            found[one.supply_id] = Took(was.quantity + one.quantity, was.cost + one.cost)
+    return found
+
+
+def _moved(change: int, money: Callable[[int], str]) -> str:
+    return f"{money(abs(change))} {'more' if change > 0 else 'less'}"
+
+
 def _order(kind: Kind) -> tuple[bool, int, str]:
     short = kind.price.short
     return short is None, -(short or 0), kind.name
@@ -211,15 +269,12 @@ def _row(words: str, jobs: Sequence[Worked], saving: int = 0) -> WhatIf:
 
 def _best_pack(found: Charging, kind: Kind) -> tuple[OtherPack | None, int]:
     """The one other pack that had saved these jobs most, and how much."""
-    ids = {job.job_id for job in kind.jobs}
-    cost: dict[int, int] = {}
-    for one in found.took:
-        if one.job_id in ids and one.supply_id in found.packs:
-            cost[one.supply_id] = cost.get(one.supply_id, 0) + one.cost
     best, most = None, 0
-    for supply, was in sorted(cost.items()):
-        pack = found.packs[supply]
-        saving = pure.saved(was, pack.price, pack.size, pack.last.price, pack.last.size)
+    for supply, took in sorted(_taken(found.took, kind.jobs).items()):
+        pack = found.packs.get(supply)
+        if pack is None:
+            continue
+        saving = pure.saved(took.cost, pack.price, pack.size, pack.last.price, pack.last.size)
         if saving > most:
             best, most = pack, saving
     return best, most

@@ -6,7 +6,7 @@ carries its share of the hours worked for the shop, and all of them bring the wi
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from statistics import median
@@ -109,3 +109,56 @@ def saved(was: int, price: int, size: int, last_price: int, last_size: int) -> i
     """
     now = half_away(Fraction(was * price * last_size, size * last_price))
     return max(0, was - now)
+
+
+@dataclass(frozen=True)
+class Took:
+    """What jobs took of a supply: base units, and what they cost."""
+
+    quantity: int
+    cost: int
+
+
+@dataclass(frozen=True)
+class YearAgo:
+    """What the mean job leaves, against that of the year before; minor units a job.
+
+    `left` is `charged` less `prices` less `use`, exactly. `prices`: what this year's quantities
+    cost more than at the unit costs of the year before, of `supplies` each; `use`: the rest.
+    """
+
+    left: int
+    charged: int
+    prices: int
+    use: int
+    supplies: tuple[tuple[int, int], ...]  # (supply, a job), the dearest grown first
+
+
+def year_ago(
+    now: Sequence[Worked],
+    then: Sequence[Worked],
+    took_now: Mapping[int, Took],
+    took_then: Mapping[int, Took],
+) -> YearAgo | None:
+    """This year's jobs of a kind against those of the year before; None below `ENOUGH` in either.
+
+    A supply that was not used then has no unit cost to compare with: it is in `use`.
+    """
+    if min(len(now), len(then)) < ENOUGH:
+        return None
+    many = len(now)
+    charged = half_away(_mean(now, "earned") - _mean(then, "earned"))
+    supplies = half_away(_mean(now, "supplies") - _mean(then, "supplies"))
+    grown = []
+    for supply, took in took_now.items():
+        before = took_then.get(supply)
+        if before is not None and before.quantity > 0:
+            at_then = Fraction(took.quantity * before.cost, before.quantity)
+            grown.append((supply, (took.cost - at_then) / many))
+    prices = half_away(sum((more for _, more in grown), Fraction(0)))
+    ordered = sorted(((one, half_away(more)) for one, more in grown), key=lambda x: (-x[1], x[0]))
+    return YearAgo(charged - supplies, charged, prices, supplies - prices, tuple(ordered))
+
+
+def _mean(jobs: Sequence[Worked], what: str) -> Fraction:
+    return Fraction(sum(getattr(job, what) for job in jobs), len(jobs))

@@ -143,6 +143,7 @@ class ChargePage(Place):
             rows = charging.what_if(found, kind, self._percent, self._less)
             shown = partial(money, self.office.desk)
             hours = [(one.words, "" if one.an_hour is None else shown(one.an_hour)) for one in rows]
+            blocks += [Voice(charging.year_ago(found, kind))]
             blocks += [Plain("Left for each hour of all work"), Facts(tuple(hours)), Rule()]
             blocks += [Plain("Left of these jobs in the year")]
             blocks += [Facts(tuple((one.words, shown(one.left)) for one in rows)), Rule()]

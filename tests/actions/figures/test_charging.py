@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from fractions import Fraction
+from pathlib import Path
 
 import pandas as pd
 import pytest
@@ -13,7 +15,18 @@ from app.actions.figures.charging import Charging
 from app.calculations.numbers.money import shown_whole
 from app.calculations.numbers.wording import counted
 from app.errors import Mendable
-from app.records.models import Charge, Hours, Job, JobService, Order, OrderLine, Service, Use
+from app.records.models import (
+    Charge,
+    Hours,
+    Job,
+    JobService,
+    Order,
+    OrderLine,
+    Service,
+    Supply,
+    Use,
+)
+from tests.shop import small_desk
 
 
 @pytest.fixture(scope="module")
@@ -140,3 +153,35 @@ def test_what_cannot_be_read_is_refused_in_a_sentence(
     with pytest.raises(Mendable):
         charging.read_wishes(demo, *typed)
     assert charging.read_wishes(demo, "60", "−3 %", "45m") == (6000, -3, 45)
+
+
+def test_it_says_what_a_job_leaves_against_the_year_before_and_which_supply_is_in_it(
+    tmp_path: Path,
+) -> None:
+    """Six jobs a year: 100.00 with 20.00 of a supply then; 98.00 with 26.00 of it now."""
+    desk, shop = small_desk(tmp_path / "shop.bayledger")
+    supply, service = next(iter(shop.supplies.values())), next(iter(shop.services.values()))
+    with desk.book.load() as session:
+        name = session.get_one(Supply, supply).name
+        for at in range(12):
+            ago, amount, cost = (20, 9800, 2600) if at < 6 else (400, 10000, 2000)
+            day = desk.today - timedelta(days=ago + at)
+            job = Job(number=800 + at, state="done", done_on=day, first_day=day, last_day=day)
+            session.add(job)
+            session.flush()
+            session.add_all(
+                (
+                    JobService(job_id=job.id, service_id=service),
+                    Charge(job_id=job.id, text="Work", amount=amount),
+                    Hours(job_id=job.id, day=day, minutes=60),
+                    Use(job_id=job.id, day=day, supply_id=supply, quantity=50, booked=True,
+                        cost=cost),
+                )
+            )  # fmt: skip
+    found = charging.charging(desk)
+    (kind,) = found.kinds
+    assert charging.year_ago(found, kind) == (
+        "A job of it leaves 8.00 less than a year before: charged 2.00 less, supplies dearer by "
+        f"6.00. Dearer most: {name} 6.00."
+    )
+    desk.book.close()

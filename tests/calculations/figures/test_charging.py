@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.calculations.figures import charging
-from app.calculations.figures.charging import Worked
+from app.calculations.figures.charging import Took, Worked
 
 jobs_of = st.lists(
     st.builds(
@@ -77,3 +77,35 @@ def test_a_cheaper_pack_saves_by_its_size_and_a_dearer_one_nothing() -> None:
 
 def test_work_without_any_time_leaves_nothing_an_hour() -> None:
     assert charging.left_an_hour([Worked(1, 100, 0, 0)]) is None
+
+
+def test_what_a_job_leaves_against_the_year_before_is_split_by_hand() -> None:
+    # Before: 100.00 charged, 10 units at 1.00. Now: 99.00 charged, 12 units at 1.50 (18.00), and
+    # one new supply for 0.50. Leaves 99 - 18.50 - 90 = 9.50 less: 1.00 charged, 12 x 0.50 = 6.00 by
+    # price, the rest 2.50 by use.
+    then = [Worked(at, 10000, 1000, 60) for at in range(5)]
+    now = [Worked(at, 9900, 1850, 60) for at in range(5)]
+    took_now = {7: Took(60, 9000), 8: Took(5, 250)}
+    change = charging.year_ago(now, then, took_now, {7: Took(50, 5000)})
+    assert change == charging.YearAgo(-950, -100, 600, 250, ((7, 600),))
+    assert charging.year_ago(now[:4], then, took_now, {}) is None
+    assert charging.year_ago(now, then[:4], took_now, {}) is None
+
+
+@given(
+    jobs_of.filter(lambda some: len(some) >= 5),
+    jobs_of.filter(lambda some: len(some) >= 5),
+    st.integers(1, 10**6),
+    st.integers(0, 10**6),
+)
+def test_the_parts_of_a_change_are_the_whole(
+    now: list[Worked], then: list[Worked], quantity: int, cost: int
+) -> None:
+    took = sum(job.supplies for job in now)
+    change = charging.year_ago(now, then, {1: Took(9, took)}, {1: Took(quantity, cost)})
+    assert change is not None
+    assert change.left == change.charged - change.prices - change.use
+    left = [
+        Fraction(sum(job.earned - job.supplies for job in some), len(some)) for some in (now, then)
+    ]
+    assert abs(change.left - (left[0] - left[1])) <= 1
