@@ -72,7 +72,7 @@ def handed_on(
 ) -> tuple[tuple[str, Held], ...]:
     """What is held for others: tips until they are handed on, tax until it is paid over.
 
-    `tax_before`: on all that was earned before `first`; `tax`: on what was earned since.
+    `tax_before`: what counted before `first`; `tax`: what counted since, by the work or the money.
     """
     with desk.book.reading() as session:
         tips = queries.tips(session)
@@ -81,7 +81,7 @@ def handed_on(
     taxes = {eve: tax_before, first: tax}
     return (
         ("Tips, not handed on yet", slips.handed_on(tips, tips_out, first, last)),
-        ("Tax on work, not paid over yet", slips.handed_on(taxes, tax_out, first, last)),
+        ("Tax, not paid over yet", slips.handed_on(taxes, tax_out, first, last)),
     )
 
 

@@ -18,6 +18,7 @@ from app.actions.figures.profits import (
 from app.actions.jobs.job_card import rate_text
 from app.calculations.figures import slip as pure
 from app.calculations.figures.slip import Held, Slip
+from app.calculations.figures.tax_counted import counted
 from app.calculations.numbers.dates import day_month, day_year
 from app.calculations.numbers.tax import Rounding
 from app.calculations.numbers.wording import capital, count_of
@@ -26,6 +27,7 @@ from app.errors import Mendable
 from app.records.queries import slips as queries
 from app.records.queries import takings
 
+_EVER = date(2, 1, 1)  # before all work
 SPANS = ("month", "quarter", "year")
 WAYS = {
     "card": "card, before the card’s fee",
@@ -56,18 +58,25 @@ def check_span(first: date, last: date) -> None:
 def slip(desk: Desk, first: date, last: date) -> Slip:
     """The slip of `first` to `last`, both included; `Mendable` where the last day is before."""
     check_span(first, last)
-    with desk.book.reading() as session:
-        came = queries.money_lines(session, last)
-    return pure.slip(_work(desk, last), [pure.Came(*one) for one in came], first, last)
+    return made_of(material(desk, last), first, last)
 
 
-def _work(desk: Desk, last: date) -> list[pure.Work]:
-    """The jobs done by a day."""
+Material = tuple[list[pure.Work], list[pure.Came]]
+
+
+def made_of(stuff: Material, first: date, last: date) -> Slip:
+    """The slip of all work and money up to its last day."""
+    work, came = stuff
+    return pure.slip(work, came, first, last)
+
+
+def material(desk: Desk, last: date) -> Material:
+    """All work done and all money that came up to a day."""
     with desk.book.reading() as session:
-        done = queries.done_by(session, last)
+        done, came = queries.done_by(session, last), queries.money_lines(session, last)
         nets, invoiced = takings.nets_of(session, done), queries.invoiced_by(session, last)
         credited = queries.credited(session)
-    return [
+    work = [
         pure.Work(
             job_id,
             done_on,
@@ -79,17 +88,23 @@ def _work(desk: Desk, last: date) -> list[pure.Work]:
         for job_id, done_on in done.items()
         for lines in [nets.get(job_id, takings.Nets())]
     ]
+    return work, [pure.Came(*one) for one in came]
 
 
-def slip_sheet(desk: Desk, first: date, last: date) -> SlipSheet:
-    """The slip of these days in words, as the page and the paper show it."""
+def slip_sheet(desk: Desk, first: date, last: date, stuff: Material | None = None) -> SlipSheet:
+    """The slip of these days in words, as the page and the paper show it.
+
+    `stuff` is what it is made of, where it was read already.
+    """
     check_span(first, last)
-    work = _work(desk, last)
-    with desk.book.reading() as session:
-        lines = queries.money_lines(session, last)
-    found = pure.slip(work, [pure.Came(*one) for one in lines], first, last)
-    tax_before = pure.tax_up_to(work, first - timedelta(days=1))
-    others = handed_on(desk, first, last, tax_before, found.tax)
+    stuff = stuff or material(desk, last)
+    found = made_of(stuff, first, last)
+    eve, bases = first - timedelta(days=1), desk.settings.tax_basis
+    tax_before, tax = (
+        counted(*stuff, _EVER, eve, bases).tax,
+        counted(*stuff, first, last, bases).tax,
+    )
+    others = handed_on(desk, first, last, tax_before, tax)
     profit = profit_of(desk, first, last, found.earned)
     settings = desk.settings
     came = money(desk, found.received)
@@ -107,7 +122,7 @@ def slip_sheet(desk: Desk, first: date, last: date) -> SlipSheet:
         steps=_steps(found),
         ways=(*((WAYS.get(way, way), amount) for way, amount in found.ways),
               ("All that came in", found.came_by_ways)),
-        taxes=(*(TaxRow(_work_words(one.rate), one.on, one.tax) for one in found.taxes),
+        taxes=(*(TaxRow(work_words(one.rate), one.on, one.tax) for one in found.taxes),
                TaxRow("Earned, and its tax", found.earned, found.tax)),
         rounding="rounded by line" if per_line else "rounded by job",
         held=_held(found, others),
@@ -195,7 +210,8 @@ def _trouble(desk: Desk, found: Slip) -> str:
     )
 
 
-def _work_words(rate: int) -> str:
+def work_words(rate: int) -> str:
+    """`taxed 7.25 %`, `not taxed`."""
     return "not taxed" if not rate else f"taxed {rate_text(rate)}"
 
 

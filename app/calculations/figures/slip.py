@@ -342,11 +342,6 @@ def _taxes(jobs: Iterable[Work], eve: date, last: date) -> tuple[TaxPart, ...]:
     return tuple(TaxPart(rate, on[rate], tax[rate]) for rate in sorted(on) if on[rate] or tax[rate])
 
 
-def tax_up_to(jobs: Iterable[Work], day: date) -> int:
-    """The tax on all that was earned by the evening of a day."""
-    return sum(tax for job in jobs for _net, tax in job.taxes_on(day).values())
-
-
 def handed_on(came: Mapping[date, int], went: Mapping[date, int], first: date, last: date) -> Held:
     """Money held for others until it is handed on: what came and what went, by day."""
     start = sum(amount for day, amount in came.items() if day < first)

@@ -15,6 +15,7 @@ from app.records.models.money import (
     EstimateCall,
     EstimateLine,
     Expense,
+    Filing,
     HoldPoint,
     Invoice,
     InvoiceLine,
@@ -22,6 +23,7 @@ from app.records.models.money import (
     InvoiceWord,
     Receipt,
     Repeat,
+    TaxRate,
 )
 from app.records.models.people import Consent, Customer, OwnerLink, Vehicle
 from app.records.models.protection import (
@@ -59,9 +61,10 @@ from app.records.models.work import (
 __all__ = [
     "BESIDE_THE_JOB", "CONFIRMED", "EXPECTED", "EXPENSE_KINDS", "NO_COST", "Action", "Balance",
     "Charge", "Consent", "Customer", "DaySheet", "Estimate", "EstimateCall", "EstimateLine",
-    "Expense", "HoldPoint", "Hours", "Image", "Instant", "Invoice", "InvoiceLine", "InvoiceTax",
-    "InvoiceWord", "Job", "JobService", "JobStep", "Judgement", "LayerEvent", "Ledger", "Lot",
-    "Movement", "Order", "OrderChoice", "OrderLine", "OwnerLink", "Pack", "PackBreak", "PoolEvent",
-    "Receipt", "RecipeLine", "Record", "Reminder", "ReminderEvent", "ReminderItem", "Repeat",
-    "Service", "ServiceStep", "Setting", "Supplier", "SupplierDate", "Supply", "Use", "Vehicle",
+    "Expense", "Filing", "HoldPoint", "Hours", "Image", "Instant", "Invoice", "InvoiceLine",
+    "InvoiceTax", "InvoiceWord", "Job", "JobService", "JobStep", "Judgement", "LayerEvent",
+    "Ledger", "Lot", "Movement", "Order", "OrderChoice", "OrderLine", "OwnerLink", "Pack",
+    "PackBreak", "PoolEvent", "Receipt", "RecipeLine", "Record", "Reminder", "ReminderEvent",
+    "ReminderItem", "Repeat", "Service", "ServiceStep", "Setting", "Supplier", "SupplierDate",
+    "Supply", "TaxRate", "Use", "Vehicle",
 ]  # fmt: skip

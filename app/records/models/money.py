@@ -38,7 +38,38 @@ class Charge(Record):
     amount: Mapped[int]
     # Thousandths of a percent, as it stood when the line was written: 7.25 % is 7250.
     tax_rate: Mapped[int] = mapped_column(default=0)
+    tax_kind: Mapped[str] = mapped_column(String(40), default="")  # empty: not said
     service_id: Mapped[int | None] = mapped_column(ForeignKey("services.id", **LATE))
+
+
+class TaxRate(Record):
+    """The tax on a kind of line from a day on, in one place; a later one takes its place."""
+
+    __tablename__ = "tax_rates"
+    __table_args__ = (UniqueConstraint("kind", "place", "from_day"), KEEPS_NUMBERS)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    kind: Mapped[str] = mapped_column(String(40))  # work, goods, travel, as the shop says
+    place: Mapped[str] = mapped_column(String(60), default="")  # empty: the shop's own
+    rate: Mapped[int]  # thousandths of a percent
+    from_day: Mapped[date]
+    words: Mapped[str] = mapped_column(String(60), default="")  # printed beside the rate
+
+
+class Filing(Record):
+    """A span of days whose tax was filed; locked until it is unlocked, which leaves its mark."""
+
+    __tablename__ = "filings"
+    __table_args__ = KEEPS_NUMBERS
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    first_day: Mapped[date]
+    last_day: Mapped[date]
+    filed_on: Mapped[date]
+    at: Mapped[datetime]
+    figures: Mapped[dict[str, Any]] = mapped_column(default=dict)  # as filed, in minor units
+    unlocked_on: Mapped[date | None]
+    unlocked_because: Mapped[str] = mapped_column(String(300), default="")
 
 
 class Receipt(Ledger, Record):
@@ -81,7 +112,7 @@ class Expense(Ledger, Record):
 
     __tablename__ = "expenses"
     __table_args__ = KEEPS_NUMBERS
-    alike = ("text", "method", "photo")
+    alike = ("text", "method")
     other_way = ("amount", "tax")
 
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -96,8 +127,6 @@ class Expense(Ledger, Record):
     # line that takes one back says both where it need not be written again.
     repeat_id: Mapped[int | None] = mapped_column(index=True)
     period: Mapped[date | None]
-    # The file of its photo in the folder of photos: its SHA-256 and ending; empty: none.
-    photo: Mapped[str] = mapped_column(String(80), default="")
     counters_id: Mapped[int | None] = mapped_column(
         ForeignKey("expenses.id", **LATE), index=True, unique=True
     )
@@ -260,6 +289,8 @@ class InvoiceLine(Record):
     amount: Mapped[int]  # before tax
     tax_rate: Mapped[int] = mapped_column(default=0)  # thousandths of a percent
     tax_letter: Mapped[str] = mapped_column(String(3), default="")
+    # What the line carries of its rate's tax, so that a paper of many jobs says what is whose.
+    tax: Mapped[int] = mapped_column(default=0)
 
 
 class InvoiceTax(Record):
@@ -272,6 +303,7 @@ class InvoiceTax(Record):
     invoice_id: Mapped[int] = mapped_column(ForeignKey("invoices.id", **LATE), index=True)
     letter: Mapped[str] = mapped_column(String(3), default="")
     rate: Mapped[int] = mapped_column(default=0)  # thousandths of a percent
+    words: Mapped[str] = mapped_column(String(60), default="")  # what the tax is called
     net: Mapped[int]
     tax: Mapped[int]
 
@@ -286,7 +318,7 @@ class InvoiceWord(Record):
     invoice_id: Mapped[int] = mapped_column(ForeignKey("invoices.id", **LATE), index=True)
     day: Mapped[date]
     at: Mapped[datetime]
-    kind: Mapped[str] = mapped_column(String(10))  # sent, asked, promised
+    kind: Mapped[str] = mapped_column(String(10))  # sent, asked, promised, disputed, settled
     how: Mapped[str] = mapped_column(String(10), default="")  # mail, letter, phone, paper, ""
     until: Mapped[date | None]  # the day that they promised
     note: Mapped[str] = mapped_column(String(300), default="")
@@ -300,8 +332,9 @@ PRINTED: dict[str, tuple[str, ...]] = {
     ),
     "invoice_lines": (
         "invoice_id", "position", "credits_line_id", "text", "amount", "tax_rate", "tax_letter",
+        "tax",
     ),
-    "invoice_taxes": ("invoice_id", "letter", "rate", "net", "tax"),
+    "invoice_taxes": ("invoice_id", "letter", "rate", "words", "net", "tax"),
 }  # fmt: skip
 STAYS = "an issued invoice never changes"
 

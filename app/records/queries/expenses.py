@@ -27,7 +27,6 @@ class ExpenseRow:
     tax: int
     method: str
     repeat_id: int | None
-    photo: str
     counters_id: int | None
     taken_back_on: date | None
 

@@ -46,16 +46,7 @@ LEDGERS: dict[str, type[Any]] = {
 # What a final line may still have set anew: where it leads (two customers become one, a job is
 # taken back) and a remark. What it says (day, kind, quantity, money) stays.
 LINKS = frozenset(
-    {
-        "job_id",
-        "step_id",
-        "customer_id",
-        "vehicle_id",
-        "lot_id",
-        "use_id",
-        "order_line_id",
-        "photo",
-    }
+    {"job_id", "step_id", "customer_id", "vehicle_id", "lot_id", "use_id", "order_line_id"}
 )
 LOOSE = LINKS | {"note"}
 # A reminder in any other state went out, or may have.

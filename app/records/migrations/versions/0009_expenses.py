@@ -6,7 +6,7 @@ import sqlalchemy as sa
 from alembic import op
 
 revision = "0009"
-down_revision = "0006"
+down_revision = "0008"
 branch_labels = None
 depends_on = None
 
@@ -25,7 +25,6 @@ def upgrade() -> None:
         sa.Column("method", sa.String(length=15), nullable=False),
         sa.Column("repeat_id", sa.Integer(), nullable=True),
         sa.Column("period", sa.Date(), nullable=True),
-        sa.Column("photo", sa.String(length=80), nullable=False),
         sa.Column("counters_id", sa.Integer(), nullable=True),
         sa.Column("note", sa.String(length=300), nullable=False),
         sa.ForeignKeyConstraint(
