@@ -30,7 +30,7 @@ class Till(Part):
 
     def __init__(self, scene: Scene) -> None:
         super().__init__(scene)
-        self._rate = int(scene.catalog.settings["tax_rate"])
+        self._rate = next(one["rate"] for one in scene.catalog.rates if one["kind"] == "work")
         self._gross: dict[int, int] = {}
         self._coming: dict[date, list[Payment]] = {}
 
@@ -60,6 +60,7 @@ class Till(Part):
                 text=text,
                 amount=amount,
                 tax_rate=rate,
+                tax_kind="work",
                 service_id=service_id,
             )
         gross = tax.totals(

@@ -123,6 +123,12 @@ def _quiet(office: Office) -> Place:
     return QuietPage(office)
 
 
+def _statement(office: Office) -> Place:
+    from app.window.jobs.statement_page import StatementPage
+
+    return StatementPage(office)
+
+
 def _more(office: Office) -> Place:
     from app.window.shop.more_page import MorePage
 
@@ -190,6 +196,7 @@ def asides() -> list[PlaceEntry]:
         PlaceEntry("slip", "Slip", "", _slip, under="more"),
         PlaceEntry("charge", "What to charge", "", _charge, under="more"),
         PlaceEntry("quiet", "Who has gone quiet", "", _quiet, under="more"),
+        PlaceEntry("statement", "A statement", "", _statement),
         PlaceEntry("lost", "The book is not where it was", "", _lost),
         PlaceEntry("guide", "The guide", "", _guide),
     ]

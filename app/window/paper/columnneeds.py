@@ -55,7 +55,7 @@ class ColumnNeeds:
             found = [self._need_of(cell, column, first=at == 0) for cell in longest]
             self.widths[at] = max(self.widths[at], *found, 0)
             if by_length:
-                usual = by_length[len(by_length) // LONG]
+                usual = by_length[len(by_length) // (column.yields or LONG)]
                 self.usual[at] = max(self.usual[at], self._need_of(usual, column, first=at == 0))
             if found and all(_is_figure(cell.text) for cell in longest if cell.text):
                 self.figures.add(at)

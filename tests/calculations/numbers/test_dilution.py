@@ -129,6 +129,8 @@ def test_what_cannot_be_mixed_is_refused() -> None:
         dilution.parts_from_strengths(5, 10)
     with pytest.raises(Mendable, match="more product"):
         dilution.parts_from_finished(10, 5)
+    with pytest.raises(Mendable, match="some product"):
+        dilution.parts_from_finished(0, 5)
     with pytest.raises(Mendable, match="above zero"):
         dilution.parts_from_strengths(0, 0)
     with pytest.raises(Mendable, match="some product"):

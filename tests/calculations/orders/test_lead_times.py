@@ -78,6 +78,9 @@ def test_a_parcel_that_is_overdue_speaks_for_longer_lead_times() -> None:
     plain = lead_time_chances(seen, 5)
     assert mean[0] == pytest.approx(float(np.arange(1, plain.size + 1) @ plain), abs=0.02)
     assert mean[1] > mean[0] + 0.3
+    # where half come the next day, one that waits a day already is no such parcel
+    quick = lead_time_chances((1, 5) * 10, 5)
+    assert lead_time_chances((1, 5) * 10, 5, (1,))[0] < quick[0]
 
 
 def test_waiting_parcels_take_the_bias_out_of_those_that_came() -> None:
