@@ -84,7 +84,7 @@ def doors(shell: Shell) -> list[tuple[str, object]]:
     found: list[tuple[str, object]] = [
         (entry.key, None)
         for entry in (*places(), *asides())
-        if entry.key not in HARD_TO_SEE and entry.key != "person"
+        if entry.key not in HARD_TO_SEE and entry.key not in ("person", "statement")
     ]
     people, _count = list_customers(desk)
     for which in ("work", "done"):
@@ -92,6 +92,8 @@ def doors(shell: Shell) -> list[tuple[str, object]]:
     found.append(("jobs", ("new", people[0].id if people else None)))
     if people:
         found += [("customers", people[0].id), ("person", people[0].id)]
+        found += [("statement", people[0].id)]
+    found.append(("jobs", ("part", "owed")))
     rows = [row for group in shelf(desk, shell.office.day).groups for row in group.rows]
     found += [("shelf", row.supply_id) for row in rows[:1]]
     return found

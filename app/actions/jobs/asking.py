@@ -153,10 +153,9 @@ def ask(desk: Desk, shown: Reminder, how: str) -> tuple[Changed, Path]:
         from app.documents.papers.statement_paper import letter_pdf
 
         settings = desk.settings
-        head = (settings.shop_name, settings.shop_address, settings.shop_mark)
         path = letter_pdf(
-            head, now.address, near(desk.today, desk.today), now.subject, now.text,
-            folder / f"{stem}.pdf", settings.region,
+            (settings.shop_name, settings.shop_address), now.address, day_year(desk.today),
+            now.subject, now.text, folder / f"{stem}.pdf", settings.region,
         )  # fmt: skip
     return _note_asked(desk, now, how), path
 

@@ -159,7 +159,7 @@ def last_word(stand: Stand, today: date) -> tuple[str, bool]:
     if promised is not None and not any(one.day > promised for one in asked):
         return f"named {day_short(promised)}", True
     if len(asked) > 1:
-        times = {2: "twice", 3: "three times"}.get(len(asked), f"{len(asked)} times")
+        times = "twice" if len(asked) == 2 else f"{len(asked)} times"
         return f"asked {times}", True
     if asked:
         return f"asked {near_short(asked[-1].day, today)}", False

@@ -66,7 +66,7 @@ def _bands(page: _Page, sheet: StatementSheet) -> None:
 
 
 def letter_pdf(
-    shop: tuple[str, str, str],
+    shop: tuple[str, str],
     to: Sequence[str],
     day: str,
     subject: str,
@@ -75,10 +75,11 @@ def letter_pdf(
     region: str = "US",
 ) -> Path:
     """One letter, its address where a window shows it (22 mm from the left, 50 mm from the top:
-    common practice, no source). `shop` is its name, address and mark."""
-    name, address, mark = shop
+    common practice, no source), so the shop's mark has no room. `shop` is its name and address."""
+    name, address = shop
     with _paper(path, region, subject) as page:
-        shop_head(page, name, address, "", mark)
+        page.text(name, _font("Vollkorn", 13, 600))
+        page.lines(address.splitlines(), 9)
         page.down_to(50)
         for line in to:
             page.text(line, _font(size=11))

@@ -45,7 +45,7 @@ _OWED = (
     Column("customer", "Customer", width=0, least=130),
     Column("vehicle", "For", width=132, least=80, dense=True, yields=6),
     Column("number", "Invoice", width=126, least=116, dense=True),
-    Column("days", "Days", width=78, least=66, right=True),
+    Column("days", "Days", width=84, least=78, right=True),
     Column("total", "Total", width=80, least=66, right=True),
     Column("paid", "Paid", width=80, least=60, right=True),
     Column("money", "Owed", width=84, least=66, right=True),

@@ -121,6 +121,7 @@ def test_every_saved_result_is_what_its_formula_comes_to(used: Desk, tmp_path: P
     payers = {row[4] for row in saved["Invoices"].iter_rows(min_row=2, values_only=True)}
     assert "=Mara Tolk" in payers
     found = slip(used, TODAY, TODAY)
+    assert found.adds_up  # also with an invoice of many jobs, and a credit note to it
     came = next(row for row in saved["Summary"].values if row[0] == "All that came")
     assert round(came[3] * 100) == found.came_in
 
