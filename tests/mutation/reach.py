@@ -23,7 +23,7 @@ MOST_SECONDS = 6.0  # of tests that mirror the file, and of others, for one mist
 
 @dataclass
 class Reach:
-    """For each test, the functions it calls: (path, first line); and its processor time, seconds."""
+    """For each test, the functions it calls: (path, first line); and its processor seconds."""
 
     called: dict[str, set[tuple[str, int]]] = field(default_factory=dict)
     seconds: dict[str, float] = field(default_factory=dict)

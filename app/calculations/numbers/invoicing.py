@@ -88,7 +88,6 @@ def credit_of(lines: Sequence[Standing], taken: Mapping[int, int], rule: Roundin
 
     Raises `ValueError` where a line or a rate would be credited by more than stands.
     """
-    left = [one.left for one in lines]
     of_rate = _by_rate(lines)
     picked, shares = [], []
     for at, amount in taken.items():
@@ -97,11 +96,10 @@ def credit_of(lines: Sequence[Standing], taken: Mapping[int, int], rule: Roundin
             raise ValueError("A line cannot be credited by more than stands")
         picked.append((amount, line.rate))
         if rule is Rounding.PER_LINE:
-            shares.append(tax_of(left[at], line.rate) - tax_of(left[at] - amount, line.rate))
+            shares.append(tax_of(line.left, line.rate) - tax_of(line.left - amount, line.rate))
         else:
             rest = of_rate[line.rate]
             shares.append(tax_of(rest, line.rate) - tax_of(rest - amount, line.rate))
-        left[at] -= amount
         of_rate[line.rate] -= amount
     for rate, stood in _by_rate(lines).items():
         if not _within(of_rate[rate], stood):
