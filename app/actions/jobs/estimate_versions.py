@@ -18,10 +18,11 @@ from app.actions.desk.typed_days import read_typed_day
 from app.actions.jobs.booking_jobs import changing, job_of, whose_of
 from app.actions.jobs.estimates import Estimate as Guess
 from app.actions.jobs.estimates import estimate
-from app.actions.shop.shop_settings import read_rate
+from app.actions.shop.tax_rates import WORK, rate_for
 from app.calculations.numbers.durations import read_duration, shown_duration
 from app.calculations.numbers.money import read_money
 from app.calculations.numbers.rounding import half_away
+from app.calculations.numbers.tax_rates import read_rate
 from app.calculations.numbers.wording import counted
 from app.errors import Mendable
 from app.records.asking import to_write
@@ -154,7 +155,7 @@ def _lines(
             "tax_rate": charge.tax_rate, "service_id": charge.service_id,
         }  # fmt: skip
     if not charges:
-        yield {"text": (title or "The work")[:200], "tax_rate": desk.settings.tax_rate}
+        yield {"text": (title or "The work")[:200], "tax_rate": rate_for(desk, WORK)}
 
 
 def _sum_up(session: Session, desk: Desk, row: Estimate) -> None:
@@ -232,7 +233,7 @@ def add_line(desk: Desk, estimate_id: int, text: str, typed: str = "") -> Change
 
 def _usual_rate(desk: Desk, lines: Sequence[EstimateLine]) -> int:
     """The rate of the line above; the shop's where there is none (an exempt customer has 0)."""
-    return lines[-1].tax_rate if lines else desk.settings.tax_rate
+    return lines[-1].tax_rate if lines else rate_for(desk, WORK)
 
 
 def edit_line(desk: Desk, line_id: int, column: str, typed: str) -> Changed:

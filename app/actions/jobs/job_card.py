@@ -30,6 +30,7 @@ from app.calculations.numbers.tax import Totals
 from app.calculations.numbers.wording import count_of
 from app.records.models import EXPECTED, Vehicle
 from app.records.queries import days as day_queries
+from app.records.queries import invoices as invoice_queries
 from app.records.queries import jobs as queries
 from app.records.queries import people as people_queries
 from app.records.queries import takings
@@ -94,6 +95,7 @@ class JobCard:
     log: tuple[tuple[str, str], ...]
     versions: tuple[Version, ...] = ()  # of its estimate
     call: CallDue | None = None
+    payer: str = ""  # who pays, where that is not its customer
     advice: tuple[StepAdvice, ...] = ()  # on steps that put a layer on
 
 
@@ -115,6 +117,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         on = plan.job.vehicle_id
         history = people_queries.history(session, vehicle_id=on) if on else []
         log = queries.actions_on(session, plan.job.number_text)
+        payer = invoice_queries.payers_of(session, [job_id]).get(job_id)
     cash = _money(desk, charges, nets, receipts, beside, today)
     worked = sum(
         row.minutes
@@ -162,6 +165,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         ),
         versions=found_versions,
         call=call,
+        payer=payer[1] if payer is not None and payer[0] != plan.job.customer_id else "",
         advice=advice,
     )
 
@@ -317,7 +321,7 @@ def _stations(
     paid = f"{money(desk, cash.paid)} paid" if cash.paid else ""
     owing = finished and sums.due > 0
     if sums.due > 0:
-        due = f"{money(desk, sums.due)} {'due' if finished else 'to come'}"
+        due = f"{money(desk, sums.due)} {'owed' if finished else 'to come'}"
         paid = f"{paid}, {due}" if paid else due
     notes = plan.job.notes
     first = notes.strip().splitlines()[0] if notes.strip() else "none"
