@@ -117,6 +117,18 @@ def _statement(office: Office) -> Place:
     return StatementPage(office)
 
 
+def _charge(office: Office) -> Place:
+    from app.window.figures.charge_page import ChargePage
+
+    return ChargePage(office)
+
+
+def _quiet(office: Office) -> Place:
+    from app.window.figures.quiet_page import QuietPage
+
+    return QuietPage(office)
+
+
 def _more(office: Office) -> Place:
     from app.window.shop.more_page import MorePage
 
@@ -183,6 +195,8 @@ def asides() -> list[PlaceEntry]:
         PlaceEntry("backups", "Backups", "", _backups, under="more"),
         PlaceEntry("slip", "Slip", "", _slip, under="more"),
         PlaceEntry("statement", "A statement", "", _statement),
+        PlaceEntry("charge", "What to charge", "", _charge, under="more"),
+        PlaceEntry("quiet", "Who has gone quiet", "", _quiet, under="more"),
         PlaceEntry("lost", "The book is not where it was", "", _lost),
         PlaceEntry("guide", "The guide", "", _guide),
     ]

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-VERSION = 2  # 1 said in remarks what receipts and the stock ledger have columns for
+# 1 said in remarks what receipts and the stock ledger have columns for; 2 had one rate of tax among
+# the settings, and services taxed or not.
+VERSION = 3
 ABOUT = "About"
 LONG_TEXTS = "Long texts"
 
@@ -565,3 +567,6 @@ def _layouts() -> tuple[SheetLayout, ...]:
 SHEETS: tuple[SheetLayout, ...] = _layouts()
 BY_KIND: dict[str, SheetLayout] = {layout.kind: layout for layout in SHEETS}
 BY_TITLE: dict[str, SheetLayout] = {layout.title.casefold(): layout for layout in SHEETS}
+
+# Columns that exports of before had, still read.
+OLDER: dict[str, tuple[Field, ...]] = {"services": (Field("taxed", "Taxed", "yes"),)}

@@ -46,11 +46,17 @@ def hold_filed_days(connection: Connection, images: Iterable[RowImage]) -> None:
     bases = [one for one in images if one.table.name == "settings" and one.key == "tax_basis"]
     if not touched and not bases:
         return
-    spans = connection.execute(
-        select(Filing.first_day, Filing.last_day, Filing.filed_on).where(
-            Filing.unlocked_on.is_(None)
+    # What comes together with its filing, such as a whole book, was filed so.
+    new = {one.key for one in images if one.table.name == "filings" and one.before is None}
+    spans = [
+        tuple(span)
+        for number, *span in connection.execute(
+            select(Filing.id, Filing.first_day, Filing.last_day, Filing.filed_on).where(
+                Filing.unlocked_on.is_(None)
+            )
         )
-    ).all()
+        if number not in new
+    ]
     if not spans:
         return
     for image in bases:

@@ -210,7 +210,7 @@ def _money(desk: Desk, card: JobCard, blocks: list[Block]) -> None:
     if card.payer:
         blocks += [Rule(), Facts((("Paid by", card.payer),))]
     if tax := about_tax(desk, card.job.job_id):
-        blocks.append(Voice(tax))
+        blocks += [Rule(), Voice(tax)]
 
 
 def hours_facts(guess: Estimate, labels: Sequence[str] = SPAN) -> Facts:

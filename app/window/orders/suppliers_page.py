@@ -132,7 +132,7 @@ class SuppliersPage(EntriesPage):
         form.line("minimum_order", "Least order")
         form.line("hazard_fee", "Fee for hazardous goods")
         form.line("order_weekdays", "Orders go out on", "any day, or Monday, Thursday", span=2)
-        form.line("use_tax_rate", "Sell without tax: use tax, %", "no", span=1)
+        form.line("use_tax_rate", "They charge no tax: use tax, %", "no", span=1)
         form.line("notes", "Notes")
         return form
 

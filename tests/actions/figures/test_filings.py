@@ -10,6 +10,8 @@ import pytest
 
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk
+from app.actions.exchange.bringing_in import bring_in, preview, read
+from app.actions.exchange.exporting import export
 from app.actions.figures import figures, filings, slips
 from app.actions.jobs import invoices, job_changes
 from app.actions.orders.receiving import receive
@@ -18,7 +20,7 @@ from app.actions.shop.tax_rates import set_basis
 from app.errors import Mendable, Refused
 from app.records.models import DaySheet, Job, Order, OrderLine, Receipt
 from app.records.queries import tax as queries
-from tests.shop import Clock, SmallShop, small_desk
+from tests.shop import Clock, SmallShop, new_desk, small_desk
 
 AUGUST = date(2025, 8, 1), date(2025, 8, 31)
 LATER = date(2025, 9, 9)
@@ -178,3 +180,15 @@ def test_what_was_bought_without_tax_is_summed_at_the_rate_of_its_day(
     assert bought == (7250, 9_000, 653)  # 652.5, half away from zero
     assert filings.tax_of_span(desk, *AUGUST).bought == ()
     assert LATER - timedelta(days=1) > AUGUST[1]
+
+
+def test_a_whole_book_comes_in_with_its_filings(
+    opened: tuple[Desk, SmallShop, Clock], tmp_path: Path
+) -> None:
+    desk, _shop, clock = opened
+    filings.file(desk, *AUGUST)
+    other = new_desk(tmp_path / "other.bayledger", clock)
+    bring_in(other, preview(other, [read(other, export(desk, tmp_path / "all.xlsx"))]))
+    assert filing(other) == filing(desk)
+    assert not filings.tax_of_span(other, *AUGUST).differs
+    other.book.close()

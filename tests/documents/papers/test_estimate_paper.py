@@ -68,4 +68,4 @@ def test_its_numbers_can_be_copied_though_the_window_has_figures_of_its_own(
         (page,) = PdfReader(estimate_pdf(paper(), tmp_path / "one.pdf")).pages
     finally:
         qapp.setFont(before)
-    assert "not above 2,120.63" in " ".join(page.extract_text().split())
+    assert "2,120.63 without your yes" in " ".join(page.extract_text().split())
