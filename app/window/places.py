@@ -117,12 +117,6 @@ def _expenses(office: Office) -> Place:
     return ExpensesPage(office)
 
 
-def _statement(office: Office) -> Place:
-    from app.window.jobs.statement_page import StatementPage
-
-    return StatementPage(office)
-
-
 def _charge(office: Office) -> Place:
     from app.window.figures.charge_page import ChargePage
 
@@ -133,6 +127,12 @@ def _quiet(office: Office) -> Place:
     from app.window.figures.quiet_page import QuietPage
 
     return QuietPage(office)
+
+
+def _statement(office: Office) -> Place:
+    from app.window.jobs.statement_page import StatementPage
+
+    return StatementPage(office)
 
 
 def _more(office: Office) -> Place:
@@ -201,9 +201,9 @@ def asides() -> list[PlaceEntry]:
         PlaceEntry("backups", "Backups", "", _backups, under="more"),
         PlaceEntry("slip", "Slip", "", _slip, under="more"),
         PlaceEntry("expenses", "Expenses", "", _expenses, under="more"),
-        PlaceEntry("statement", "A statement", "", _statement),
         PlaceEntry("charge", "What to charge", "", _charge, under="more"),
         PlaceEntry("quiet", "Who has gone quiet", "", _quiet, under="more"),
+        PlaceEntry("statement", "A statement", "", _statement),
         PlaceEntry("lost", "The book is not where it was", "", _lost),
         PlaceEntry("guide", "The guide", "", _guide),
     ]
