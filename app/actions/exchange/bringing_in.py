@@ -72,6 +72,7 @@ _SHOWN = {
     "layers": "layer_events judgements",
     "orders": "orders order_lines order_choices",
     "reminders": "reminders reminder_items reminder_events",
+    "expenses": "repeats expenses",
     "days": "days",
     "settings": "settings tax_rates filings",
 }
