@@ -17,6 +17,7 @@ OTHERS = {
     "reconciling/test_short_run.py": "slip and tax after any sequence, a short run",
     "year/test_two_weeks.py": "the window and the commands, a short run",
     "simulated_hours/test_simulated_hours.py": "own_hours.py in made-up shops of unknown speeds",
+    "simulated_rhythms/test_simulated_rhythms.py": "rhythms.py in made-up shops",
     "simulated_shop/test_simulated_shop.py": "the order rule over years of made-up shops",
     "simulated_world/test_letters_in_simulated_worlds.py": "the renewal rule in made-up worlds",
     "calculations/orders/test_any_shelf.py": "reorder.py, what must hold on any shelf",

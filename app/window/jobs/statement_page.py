@@ -41,9 +41,9 @@ _COLUMNS = (
     Column("due_on", "Due on", width=84, least=70, dense=True),
     Column("what", "For", width=0, least=100, dense=True),
     Column("days", "Days", width=60, least=46, right=True),
-    Column("gross", "Comes to", width=92, least=70, right=True),
-    Column("came", "Came", width=92, least=60, right=True),
-    Column("due", "Still due", width=92, least=70, right=True),
+    Column("gross", "Total", width=92, least=70, right=True),
+    Column("came", "Paid", width=92, least=60, right=True),
+    Column("due", "Owed", width=92, least=70, right=True),
 )
 _EMPTY = EmptyText(
     "Nothing is due on an invoice",
@@ -141,7 +141,12 @@ class StatementPage(EntriesPage):
         self._write.set_ready(why)
         self._write.set_second_ready(self._letter is not None and bool(self._letter.address))
         due = money(desk, found.due)
-        self.set_head(found.name, "what they owe", [Run(f"{due} due")], italic=True)
+        self.set_head(
+            found.name,
+            "what they owe",
+            [Run(f"{due} owed" if found.due else "nothing on an invoice")],
+            italic=True,
+        )
         count = count_of(len(found.stands), "invoice")
         results = {
             "statement": f"{count}, {due}" if found.stands else "nothing on an invoice",
