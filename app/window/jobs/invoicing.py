@@ -114,7 +114,9 @@ def credit_lines(
             words = f"Credit {left} of {line.text}"
             found.append(FoundLine(words, why, "", partial(do, line.line_id, typed, why)))
         if not typed:
+            jobs = len({one.job_id for one in issued.lines})
             words = f"Credit all of {issued.invoice.number_text}"
+            words += f", for {jobs} jobs" if jobs > 1 else ""
             found.append(FoundLine(words, why, "", partial(do, None, "", why)))
         return found
 

@@ -142,7 +142,12 @@ class StatementPage(EntriesPage):
         self._write.set_ready(why)
         self._write.set_second_ready(self._letter is not None and bool(self._letter.address))
         due = money(desk, found.due)
-        self.set_head(found.name, "what they owe", [Run(f"{due} owed")], italic=True)
+        self.set_head(
+            found.name,
+            "what they owe",
+            [Run(f"{due} owed" if found.due else "nothing on an invoice")],
+            italic=True,
+        )
         count = count_of(len(found.stands), "invoice")
         results = {
             "statement": f"{count}, {due}" if found.stands else "nothing on an invoice",
