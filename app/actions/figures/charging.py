@@ -232,7 +232,7 @@ def _by_kind(
     """The jobs with hours and supplies, by kind, each with what it carries."""
     some = [job for job in jobs if job.minutes > 0 and job.recorded]
     worked = pure.carrying(
-        [Worked(job.job_id, job.earned, job.supplies, job.minutes) for job in some],
+        [Worked(job.job_id, job.stands, job.supplies, job.minutes) for job in some],
         on_jobs, on_shop,
     )  # fmt: skip
     groups: dict[str, list[Worked]] = {}

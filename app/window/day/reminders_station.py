@@ -63,7 +63,7 @@ class RemindersStation(Station):
         Column("name", "Customer", width=156, least=110),
         Column("what", "Vehicle", width=156, least=100),
         Column("why", "Because", least=150),
-        Column("due", "Due", width=116, least=100),
+        Column("due", "Due", width=136, least=124),
         Column("how", "By", width=66, least=56),
     )
     letters: ClassVar[dict[str, str]] = {

@@ -53,6 +53,8 @@ def list_note(card: JobCard, keys: Keys, phone: str = "") -> Note:
     blocks: list[Block] = []
     if _STATES[card.job.state]:
         blocks.append(Voice(_state_words(card)))
+    if card.promised_before and card.job.state in ("booked", "working"):
+        blocks.append(Alert("Promised before its last day"))
     if card.job.notes:
         blocks.append(Voice(card.job.notes[:280]))
     if card.job.state == "enquiry" or card.job.came_to_nothing:
