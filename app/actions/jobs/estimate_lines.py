@@ -28,9 +28,7 @@ def carried(
     `last`: of the version before, none of the first. A line whose price stands on the job as it was said keeps its span. What was typed beside the
     job (supplies, travel, a discount) goes along; a service that the job has no more does not.
     """
-    said = [
-        {name: getattr(line, name) for name in (*HOURS, *AMOUNTS, *_SAID)} for line in last
-    ]
+    said = [{name: getattr(line, name) for name in (*HOURS, *AMOUNTS, *_SAID)} for line in last]
     if not charges:
         return said or fresh
     found = []

@@ -227,9 +227,11 @@ class EstimateBody(CardBody):
 
         def look_up(text: str) -> list[FoundLine]:
             by = text.strip() or who
+            past = row.valid_until is not None and row.valid_until < desk.today
+            late = f", though it stood until {near(row.valid_until, desk.today)}" if past else ""
             return [
                 FoundLine(
-                    f"Yes from {by}", how, f"up to {money(desk, row.high)}",
+                    f"Yes from {by}", how, f"up to {money(desk, row.high)}{late}",
                     partial(on_book, self.office, does.approve, row.estimate_id, by, how),
                 )
                 for how in does.HOW
@@ -286,7 +288,7 @@ def _call(desk: Desk, job_id: int, who: str, text: str) -> Changed:
 
 
 def _is_amount(word: str) -> bool:
-    plain = word.strip("$€£-−").replace(",", "").replace(".", "")
+    plain = word.strip("$€£¥-−").replace(",", "").replace(".", "")
     return plain.isdigit()
 
 
