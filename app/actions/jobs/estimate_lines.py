@@ -21,13 +21,15 @@ def carried(
     fresh: Sequence[dict[str, Any]],
     last: Sequence[LineRow],
     charges: Sequence[ChargeRow],
-    title: str,
 ) -> Iterable[dict[str, Any]]:
     """The lines of the next version: those of the job, and what was typed into the last one.
 
-    `last`: of the version before, none of the first. A line whose price stands on the job as it was said keeps its span. What was typed beside the
-    job (supplies, travel, a discount) goes along; a service that the job has no more does not.
+    `last`: of the version before, none of the first. A line whose price stands on the job as it
+    was said keeps its span. What was typed beside the job (supplies, travel, a discount) goes
+    along; a service that the job has no more does not.
     """
+    words = words_of_enquiry(last, charges)
+    last = [one for one in last if one is not words]
     said = [{name: getattr(line, name) for name in (*HOURS, *AMOUNTS, *_SAID)} for line in last]
     if not charges:
         return said or fresh
@@ -40,9 +42,15 @@ def carried(
             old["minutes"] == line["minutes"] or not line["minutes"]
         )  # fmt: skip
         found.append(old if old is not None and keeps else line)
-    # The words of an enquiry stood for what the job sells by now.
-    beside = [one for one in said if one["service_id"] is None and one["text"] != title[:200]]
-    return [*found, *beside]
+    return [*found, *(one for one in said if one["service_id"] is None)]
+
+
+def words_of_enquiry(lines: Sequence[LineRow], charges: Sequence[ChargeRow]) -> LineRow | None:
+    """The line that was an enquiry's words, where services were sold since that stand for it."""
+    sold = any(one.service_id is not None for one in charges)
+    if not sold or not lines or any(one.service_id is not None for one in lines):
+        return None
+    return None if any(one.text == lines[0].text for one in charges) else lines[0]
 
 
 def _same(one: dict[str, Any], other: dict[str, Any]) -> bool:

@@ -118,7 +118,7 @@ def make_version(desk: Desk, job_id: int) -> tuple[Changed, int]:
         session.add(row)
         session.flush()
         fresh = list(lines_of_job(desk, guess, expected, charges, title, exempt=whose.exempt))
-        said = carried(fresh, last.lines if last else (), charges, title)
+        said = carried(fresh, last.lines if last else (), charges)
         for position, line in enumerate(said, 1):
             session.add(EstimateLine(estimate_id=row.id, position=position, **line))
         points = [one.text for one in last.holds] if last else [FIRST_POINT]

@@ -109,14 +109,27 @@ def issue(desk: Desk, job_id: int) -> Changed:
         number = numbered(job_of(session, job_id).number)
     with _issuing(desk, f"Invoice of {number}") as session:
         job = job_of(session, job_id)
-        charges = _papers(session, desk, job_id).open_charges
+        papers = _papers(session, desk, job_id)
+        charges = papers.open_charges
         if job.state != "done":
             raise Mendable(
                 f"Job {number} is not done; an invoice is issued for work that is. "
                 "Close its last day first, or take a deposit."
             )
         if not charges:
-            raise Mendable("Every charge of this job stands on an invoice already.")
+            credited = papers.issued and all(
+                one.credited >= one.invoice.gross
+                for one in papers.issued
+                if one.invoice.kind == "invoice"
+            )
+            raise Mendable(
+                "Every charge of this job stands on an invoice already"
+                + (
+                    ", and all of it was credited; F10 writes the charges again, to be put right."
+                    if credited
+                    else "."
+                )
+            )
         payer = session.get(Customer, job.customer_id or 0)
         if payer is None:
             raise Mendable("Nobody is named who pays; give the job its customer first.")

@@ -77,6 +77,9 @@ class CardBody(PartsBody):
     def credit(self) -> None:
         """Take an issued paper back, or a part of it (F11)."""
 
+    def charge_agreed(self) -> None:
+        """Charge what was agreed and stands on no charge yet (F10)."""
+
     def turn(self) -> None:
         """Say the opposite of the line with the focus (Space)."""
 

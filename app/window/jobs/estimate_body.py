@@ -227,8 +227,9 @@ class EstimateBody(CardBody):
 
         def look_up(text: str) -> list[FoundLine]:
             by = text.strip() or who
-            past = row.valid_until is not None and row.valid_until < desk.today
-            late = f", though it stood until {near(row.valid_until, desk.today)}" if past else ""
+            until, late = row.valid_until, ""
+            if until is not None and until < desk.today:
+                late = f", though it stood until {near(until, desk.today)}"
             return [
                 FoundLine(
                     f"Yes from {by}", how, f"up to {money(desk, row.high)}{late}",

@@ -35,7 +35,7 @@ def paper_rows(desk: Desk, card: JobCard) -> list[TableRow | GroupRow]:
             what, gross = ("Credit note", -paper.gross)
         on = Cell(f"{what} {paper.number_text}", detail=", ".join(words), tip=paper.reason)
         rows.append(
-            row_of(("paper", paper.invoice_id), on, "", Cell(money(desk, gross), bold=True))
+            row_of(("paper", paper.invoice_id), on, "", "", Cell(money(desk, gross), bold=True))
         )
     return rows
 

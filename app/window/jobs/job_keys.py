@@ -47,6 +47,7 @@ CARD_KEYS: dict[str, Keys] = {
         ("Ctrl Del", "take a charge out"),
         ("F2", "issue the invoice, or print it"),
         ("F3", "mail it"),
+        ("F10", "charge what was agreed"),
         ("F11", "credit it, or a part"),
         ("Esc", "back to the list"),
     ),

@@ -84,6 +84,7 @@ class JobsPlace(Place):
         self.on_key("Ctrl+Del", self._remove)
         self.on_key("F2", lambda: self._in_entry(lambda body: body.hand_out(mail=False)))
         self.on_key("F3", lambda: self._in_entry(lambda body: body.hand_out(mail=True)))
+        self.on_key("F10", lambda: self._in_entry(lambda body: body.charge_agreed()))
         self.on_key("F11", lambda: self._in_entry(lambda body: body.credit()))
         self.on_key("F4", self.sell)
         self.on_key("F5", self._move)

@@ -146,7 +146,7 @@ def test_the_next_version_of_a_job_keeps_its_spans_and_lines_of_its_own(
     desk: Desk, job: int
 ) -> None:
     made = does.make_version(desk, job)[1]
-    polish, discount = newest(desk, job).lines
+    polish = newest(desk, job).lines[0]
     does.edit_line(desk, polish.line_id, "low", "300")
     does.add_line(desk, made, "Travel", "20 30 50")
     does.give(desk, made)
