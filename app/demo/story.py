@@ -16,6 +16,7 @@ from app.calculations.numbers.wording import count_of
 from app.calculations.plan.expected_hours import HourFactors
 from app.calculations.plan.expected_use import recipe_amount
 from app.demo.bench import Bench, Worked
+from app.demo.billing import Billing
 from app.demo.calendar import calendar
 from app.demo.diary import Diary, Plan
 from app.demo.last_days import LastDays
@@ -23,10 +24,11 @@ from app.demo.laundry import Laundry
 from app.demo.letters import Letters
 from app.demo.lists import read_catalog
 from app.demo.purchasing import Purchasing
+from app.demo.quoting import Quotes
 from app.demo.rows import Clock, Rows
 from app.demo.scene import Part, Scene
 from app.demo.shelf import Shelf
-from app.demo.till import Till
+from app.demo.till import Line, Till
 from app.demo.town import Car, Town
 from app.demo.writing_lists import write_lists
 from app.errors import Mendable
@@ -115,8 +117,10 @@ class _Story(Part):
         self.diary = Diary(scene, self.town)
         self._shelf = Shelf(scene, Laundry(scene))
         self._purchasing = Purchasing(scene, self._shelf)
-        self._last_days = LastDays(scene, self.town, self.diary)
+        self._quotes, self._billing = Quotes(scene), Billing(scene)
+        self._last_days = LastDays(scene, self.town, self.diary, self._quotes.asked)
         self._till = Till(scene)
+        self._agreed: dict[int, tuple[list[Line], int]] = {}  # of a job: its charges, their sum
         self._bench = Bench(
             scene, self._shelf, lambda car, layer, gone: self._letters.layer(car, layer, gone)
         )
@@ -177,8 +181,13 @@ class _Story(Part):
             self._letters.morning(day)
             worked = self._bench.work(self.diary.on.get(day, []), day)
             for plan in self.diary.on.get(day, []):
+                if plan.first == day:
+                    self._quotes.begun(plan, day)
                 if plan.last == day:
                     self._finish(plan, day)
+            for plan, owed in self._billing.evening(day):
+                if plan.payer.fleet is not None:
+                    self._till.owes(plan, owed)
         self._bookings(day)
         if not open_day:
             taken = self._till.take(day)
@@ -189,6 +198,8 @@ class _Story(Part):
         """The job is done and paid or not; its people will come again, or not."""
         car, rng = plan.car, self._rng
         self.diary.learned(plan)
+        charges, gross = self._agreed.pop(plan.id)
+        self._billing.done(plan, charges, gross)
         self._till.done(plan, day)
         self._row(plan, "done", day)
         car.visits += 1
@@ -235,7 +246,8 @@ class _Story(Part):
         )
         for service in plan.services:
             self._rows.add(JobService, job_id=plan.id, service_id=service.id)
-        self._till.charge(plan)
+        charges, gross = self._agreed[plan.id] = self._till.charge(plan)
+        self._quotes.booked(plan, charges, gross)
         self._need(plan, 1)
         self._plans.append(plan)
 
@@ -321,6 +333,7 @@ class _Story(Part):
             self._bench.to_do(plan)
             if plan.steps_written:
                 self._row(plan, "working", None)
+        self._quotes.waiting()
         self._last_days.enquiries()
         self._last_days.reasons()
         self._letters.write()

@@ -73,7 +73,7 @@ _SHOWN = {
     "orders": "orders order_lines order_choices",
     "reminders": "reminders reminder_items reminder_events",
     "days": "days",
-    "settings": "settings",
+    "settings": "settings tax_rates filings",
 }
 _KINDS = {record: shown for shown, records in _SHOWN.items() for record in records.split()}
 

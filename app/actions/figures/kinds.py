@@ -78,7 +78,7 @@ def services_figure(jobs: list[DoneJob], currency: str) -> KindFigure:
     """What a job leaves an hour after its supplies, in minor units; the best kind first."""
 
     def left(job: DoneJob) -> float | None:
-        return pure.per_hour(job.earned, job.supplies, job.minutes) if job.recorded else None
+        return pure.per_hour(job.stands, job.supplies, job.minutes) if job.recorded else None
 
     figure = _by_kind(jobs, left)
     if not figure.bars:
@@ -127,10 +127,12 @@ def _hours_finding(figure: KindFigure) -> str:
 def _by_kind(jobs: list[DoneJob], value: Callable[[DoneJob], float | None]) -> KindFigure:
     """The middle and span of a value by kind, highest first; jobs without one are left out."""
     groups: dict[str, list[tuple[int, float]]] = {}
+    names: dict[tuple[tuple[str, ...], str], str] = {}  # a thousand jobs are of few kinds
     for job in jobs:
         found = value(job)
         if found is not None:
-            name = kind_name(job.services, job.title)
+            kind = job.services, job.title
+            name = names.get(kind) or names.setdefault(kind, kind_name(*kind))
             groups.setdefault(name, []).append((job.job_id, found))
     bars = []
     for name, members in groups.items():

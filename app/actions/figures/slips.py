@@ -48,6 +48,20 @@ def check_span(first: date, last: date) -> None:
 def slip(desk: Desk, first: date, last: date) -> Slip:
     """The slip of `first` to `last`, both included; `Mendable` where the last day is before."""
     check_span(first, last)
+    return made_of(material(desk, last), first, last)
+
+
+Material = tuple[list[pure.Work], list[pure.Came]]
+
+
+def made_of(stuff: Material, first: date, last: date) -> Slip:
+    """The slip of all work and money up to its last day."""
+    work, came = stuff
+    return pure.slip(work, came, first, last)
+
+
+def material(desk: Desk, last: date) -> Material:
+    """All work done and all money that came up to a day."""
     with desk.book.reading() as session:
         done, came = queries.done_by(session, last), queries.money_lines(session, last)
         nets, invoiced = takings.nets_of(session, done), queries.invoiced_by(session, last)
@@ -64,12 +78,15 @@ def slip(desk: Desk, first: date, last: date) -> Slip:
         for job_id, done_on in done.items()
         for lines in [nets.get(job_id, takings.Nets())]
     ]
-    return pure.slip(work, [pure.Came(*one) for one in came], first, last)
+    return work, [pure.Came(*one) for one in came]
 
 
-def slip_sheet(desk: Desk, first: date, last: date) -> SlipSheet:
-    """The slip of these days in words, as the page and the paper show it."""
-    found = slip(desk, first, last)
+def slip_sheet(desk: Desk, first: date, last: date, stuff: Material | None = None) -> SlipSheet:
+    """The slip of these days in words, as the page and the paper show it.
+
+    `stuff` is what it is made of, where it was read already.
+    """
+    found = slip(desk, first, last) if stuff is None else made_of(stuff, first, last)
     settings = desk.settings
     came = money(desk, found.received)
     agrees = f"Added up twice, by job and by what came: difference {money(desk, found.difference)}."
@@ -86,7 +103,7 @@ def slip_sheet(desk: Desk, first: date, last: date) -> SlipSheet:
         steps=_steps(found),
         ways=(*((WAYS.get(way, way), amount) for way, amount in found.ways),
               ("All that came in", found.came_by_ways)),
-        taxes=(*(TaxRow(_work_words(one.rate), one.on, one.tax) for one in found.taxes),
+        taxes=(*(TaxRow(work_words(one.rate), one.on, one.tax) for one in found.taxes),
                TaxRow("Earned, and its tax", found.earned, found.tax)),
         rounding="rounded by line" if per_line else "rounded by job",
         held=_held(found),
@@ -171,7 +188,8 @@ def _trouble(desk: Desk, found: Slip) -> str:
     )
 
 
-def _work_words(rate: int) -> str:
+def work_words(rate: int) -> str:
+    """`taxed 7.25 %`, `not taxed`."""
     return "not taxed" if not rate else f"taxed {rate_text(rate)}"
 
 

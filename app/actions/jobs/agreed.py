@@ -78,9 +78,9 @@ def charge_agreed(desk: Desk, job_id: int, line_id: int | None = None, typed: st
         for one in new:
             one["amount"] = read_money(typed, desk.settings.currency)
     if not new and line_id is None:
-        new = _credited_whole(papers_of(desk, job_id), charges)
+        new = _credited_whole(papers_of(desk, job_id), job_id, charges)
     if not new:
-        raise Mendable("All that was agreed stands among the charges already.")
+        raise Mendable("Nothing was agreed that does not stand among the charges already.")
     words = new[0]["text"] if len(new) == 1 else count_of(len(new), "charge")
     name = f"{words[:60]} on {number}: {money(desk, sum(one['amount'] for one in new))}"
     with changing(desk, name) as session:
@@ -90,10 +90,11 @@ def charge_agreed(desk: Desk, job_id: int, line_id: int | None = None, typed: st
     return Changed(name, KINDS)
 
 
-def _credited_whole(papers: Papers, charges: Collection[ChargeRow]) -> list[dict[str, Any]]:
-    """The charges of the newest invoice, where all of each was credited and nothing is open."""
-    sold = [one for one in papers.issued if one.invoice.kind == "invoice"]
-    if not sold or papers.open_charges or any(one.invoice.gross > one.credited for one in sold):
+def _credited_whole(
+    papers: Papers, job_id: int, charges: Collection[ChargeRow]
+) -> list[dict[str, Any]]:
+    """The job's charges on the newest invoice, where all of each was credited."""
+    if not papers.all_credited or papers.newest is None:
         return []
     services = {one.charge_id: one.service_id for one in charges}
     return [
@@ -101,5 +102,6 @@ def _credited_whole(papers: Papers, charges: Collection[ChargeRow]) -> list[dict
             "text": line.text, "amount": line.amount, "tax_rate": line.tax_rate,
             "service_id": services.get(line.charge_id or 0),
         }
-        for line in sold[-1].lines
+        for line in papers.newest.lines
+        if line.job_id == job_id
     ]  # fmt: skip

@@ -41,7 +41,8 @@ def carried(
         keeps = old is not None and old["likely"] == line["likely"] and (
             old["minutes"] == line["minutes"] or not line["minutes"]
         )  # fmt: skip
-        found.append(old if old is not None and keeps else line)
+        kept = old | {"tax_rate": line["tax_rate"]} if old is not None and keeps else line
+        found.append(kept)
     return [*found, *(one for one in said if one["service_id"] is None)]
 
 
@@ -62,7 +63,7 @@ def _same(one: dict[str, Any], other: dict[str, Any]) -> bool:
 
 def lines_of_job(
     desk: Desk, guess: Guess, expected: int, charges: Sequence[ChargeRow], title: str,
-    *, exempt: bool,
+    usual: int,
 ) -> Iterable[dict[str, Any]]:  # fmt: skip
     """What stands on the job, each with its hours and its span; of an enquiry its words."""
     rate = desk.settings.hourly_rate
@@ -85,5 +86,4 @@ def lines_of_job(
             "tax_rate": charge.tax_rate, "service_id": charge.service_id,
         }  # fmt: skip
     if not charges:
-        usual = 0 if exempt else desk.settings.tax_rate
         yield {"text": (title or "The work")[:200], "tax_rate": usual}

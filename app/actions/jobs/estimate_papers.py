@@ -122,6 +122,7 @@ def _paper(desk: Desk, job_id: int, version: Version) -> EstimatePaper:
         holds=tuple(one.text for one in version.holds),
         left_alone=tuple(row.left_alone.splitlines()),
         how=f"Call, write or sign below{until}.{deposit}",
+        mark=settings.shop_mark,
     )  # fmt: skip
 
 

@@ -15,13 +15,15 @@ from app.actions.desk.desk import NOTHING, Changed, Desk, there
 from app.actions.desk.open_day import numbered
 from app.actions.desk.typed_days import read_typed_day
 from app.actions.jobs.booking_jobs import changing, job_of, whose_of
+from app.actions.jobs.charge_tax import new_rate
 from app.actions.jobs.estimate_lines import AMOUNTS as _AMOUNTS
 from app.actions.jobs.estimate_lines import HOURS as _HOURS
 from app.actions.jobs.estimate_lines import carried, lines_of_job
 from app.actions.jobs.estimates import estimate
-from app.actions.shop.shop_settings import read_rate
+from app.actions.shop.tax_rates import WORK, rate_for
 from app.calculations.numbers.durations import read_duration, shown_duration
 from app.calculations.numbers.money import read_money
+from app.calculations.numbers.tax_rates import read_rate
 from app.calculations.numbers.wording import counted
 from app.errors import Mendable
 from app.records.asking import to_write
@@ -100,6 +102,7 @@ def make_version(desk: Desk, job_id: int) -> tuple[Changed, int]:
             (one.service_id, one.layers) for one in to_write(session, JobService, job_id=job_id)
         ]
         charges = job_queries.charges_of(session, job_id)
+        usual = new_rate(desk, job, WORK, whose.exemption)
     if state in ("done", "cancelled"):
         raise Mendable(f"Job {number} is {state}; an estimate is made before the work.")
     before = versions(desk, job_id)
@@ -117,7 +120,7 @@ def make_version(desk: Desk, job_id: int) -> tuple[Changed, int]:
         )  # fmt: skip
         session.add(row)
         session.flush()
-        fresh = list(lines_of_job(desk, guess, expected, charges, title, exempt=whose.exempt))
+        fresh = list(lines_of_job(desk, guess, expected, charges, title, usual))
         said = carried(fresh, last.lines if last else (), charges)
         for position, line in enumerate(said, 1):
             session.add(EstimateLine(estimate_id=row.id, position=position, **line))
@@ -205,7 +208,7 @@ def add_line(desk: Desk, estimate_id: int, text: str, typed: str = "") -> Change
 
 def _usual_rate(desk: Desk, lines: Sequence[EstimateLine]) -> int:
     """The rate of the line above; the shop's where there is none (an exempt customer has 0)."""
-    return lines[-1].tax_rate if lines else desk.settings.tax_rate
+    return lines[-1].tax_rate if lines else rate_for(desk, WORK)
 
 
 def edit_line(desk: Desk, line_id: int, column: str, typed: str) -> Changed:

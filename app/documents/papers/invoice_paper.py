@@ -7,6 +7,7 @@ from pathlib import Path
 
 from app.documents.papers.invoice_sheet import InvoiceSheet
 from app.documents.papers.paper import QUIET, _font, _Page, _paper
+from app.documents.papers.shop_head import shop_head
 
 FOOT = "Follow the product label, its safety data sheet and your local code; they override this."
 
@@ -14,11 +15,9 @@ FOOT = "Follow the product label, its safety data sheet and your local code; the
 def invoice_pdf(sheet: InvoiceSheet, path: Path, region: str = "US") -> Path:
     """One invoice or credit note, on as many pages as it needs."""
     with _paper(path, region, f"{sheet.title} {sheet.number}") as page:
-        page.text(sheet.shop_name or sheet.title, _font("Vollkorn", 15, 600))
-        page.lines((*sheet.shop_address.splitlines(), sheet.shop_answer), 9.5)
-        page.space(2)
-        page.rule(3)
-        page.space(4)
+        shop_head(
+            page, sheet.shop_name or sheet.title, sheet.shop_address, sheet.shop_answer, sheet.mark
+        )
         page.text(sheet.title, _font("Vollkorn", 21, 500))
         page.text(sheet.subtitle, _font(size=10), QUIET, right=sheet.day)
         page.text(f"Number {sheet.number}", _font(size=11, weight=600))
@@ -30,6 +29,10 @@ def invoice_pdf(sheet: InvoiceSheet, path: Path, region: str = "US") -> Path:
         page.set_columns(wide - 62, wide - 61, wide - 60, wide - 52, wide - 16)
         page.row((sheet.head, "", "", "", "Amount", "Tax"), head=True)
         for words, amount, letter in sheet.lines:
+            if not amount:
+                page.space(2)
+                page.text(words, _font(size=10, weight=600))
+                continue
             page.row((words, "", "", "", amount, letter))
         page.space(3)
         if sheet.taxes:

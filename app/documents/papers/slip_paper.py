@@ -28,7 +28,7 @@ def slip_pdf(sheet: SlipSheet, path: Path, region: str = "US") -> Path:
         page.space(6)
         page.whole(partial(_held, page, sheet))
         page.space(3)
-        for note in (sheet.checked, *sheet.notes):
+        for note in filter(None, (sheet.checked, *sheet.notes, sheet.filing)):
             page.paragraph(note, _font(size=9.5))
         if sheet.trouble:
             page.paragraph(sheet.trouble, _font(size=11, weight=600))
@@ -127,9 +127,9 @@ def _beside(page: _Page, sheet: SlipSheet) -> None:
     page.space(5)
     page.line(left, page.width)
     money = partial(shown_money, currency=sheet.currency)
-    for one in sheet.taxes:
+    for one, bold in sheet.tax_rows:
         parts = ((one.words, left, at), (money(one.on), left, at), (money(one.tax), at, page.width))
-        _row(page, parts, left, page.width, bold=one is sheet.taxes[-1])
+        _row(page, parts, left, page.width, bold=bold)
     page.y = max(page.y, low)
 
 

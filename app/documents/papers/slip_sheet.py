@@ -72,6 +72,17 @@ class SlipSheet:
     shop_phone: str
     shop_mail: str
     printed: date
+    # Where tax is counted by the money: what of it counts, and the sum; empty where by the work.
+    counted: tuple[TaxRow, ...] = ()
+    bought: tuple[TaxRow, ...] = ()  # without tax, and the use tax on it
+    filing: str = ""  # how these days were filed, unlocked, or overlap with filed ones
+
+    @property
+    def tax_rows(self) -> tuple[tuple[TaxRow, bool], ...]:
+        """The rows on tax, each with whether it is a sum."""
+        sums = {id(some[-1]) for some in (self.taxes, self.counted) if some}
+        rows = (*self.taxes, *self.counted, *self.bought)
+        return tuple((one, id(one) in sums) for one in rows)
 
     @property
     def moved(self) -> bool:

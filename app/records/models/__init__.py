@@ -12,12 +12,14 @@ from app.records.models.money import (
     Estimate,
     EstimateCall,
     EstimateLine,
+    Filing,
     HoldPoint,
     Invoice,
     InvoiceLine,
     InvoiceTax,
     InvoiceWord,
     Receipt,
+    TaxRate,
 )
 from app.records.models.people import Consent, Customer, OwnerLink, Vehicle
 from app.records.models.protection import (
@@ -54,10 +56,10 @@ from app.records.models.work import (
 
 __all__ = [
     "BESIDE_THE_JOB", "CONFIRMED", "EXPECTED", "Action", "Balance", "Charge", "Consent",
-    "Customer", "DaySheet", "Estimate", "EstimateCall", "EstimateLine", "HoldPoint", "Hours",
-    "Image", "Instant", "Invoice", "InvoiceLine", "InvoiceTax", "InvoiceWord", "Job", "JobService",
-    "JobStep", "Judgement", "LayerEvent", "Ledger", "Lot", "Movement", "Order", "OrderChoice",
-    "OrderLine", "OwnerLink", "Pack", "PackBreak", "PoolEvent", "Receipt", "RecipeLine", "Record",
-    "Reminder", "ReminderEvent", "ReminderItem", "Service", "ServiceStep", "Setting", "Supplier",
-    "SupplierDate", "Supply", "Use", "Vehicle",
+    "Customer", "DaySheet", "Estimate", "EstimateCall", "EstimateLine", "Filing", "HoldPoint",
+    "Hours", "Image", "Instant", "Invoice", "InvoiceLine", "InvoiceTax", "InvoiceWord", "Job",
+    "JobService", "JobStep", "Judgement", "LayerEvent", "Ledger", "Lot", "Movement", "Order",
+    "OrderChoice", "OrderLine", "OwnerLink", "Pack", "PackBreak", "PoolEvent", "Receipt",
+    "RecipeLine", "Record", "Reminder", "ReminderEvent", "ReminderItem", "Service", "ServiceStep",
+    "Setting", "Supplier", "SupplierDate", "Supply", "TaxRate", "Use", "Vehicle",
 ]  # fmt: skip

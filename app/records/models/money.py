@@ -32,7 +32,38 @@ class Charge(Record):
     amount: Mapped[int]
     # Thousandths of a percent, as it stood when the line was written: 7.25 % is 7250.
     tax_rate: Mapped[int] = mapped_column(default=0)
+    tax_kind: Mapped[str] = mapped_column(String(40), default="")  # empty: not said
     service_id: Mapped[int | None] = mapped_column(ForeignKey("services.id", **LATE))
+
+
+class TaxRate(Record):
+    """The tax on a kind of line from a day on, in one place; a later one takes its place."""
+
+    __tablename__ = "tax_rates"
+    __table_args__ = (UniqueConstraint("kind", "place", "from_day"), KEEPS_NUMBERS)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    kind: Mapped[str] = mapped_column(String(40))  # work, goods, travel, as the shop says
+    place: Mapped[str] = mapped_column(String(60), default="")  # empty: the shop's own
+    rate: Mapped[int]  # thousandths of a percent
+    from_day: Mapped[date]
+    words: Mapped[str] = mapped_column(String(60), default="")  # printed beside the rate
+
+
+class Filing(Record):
+    """A span of days whose tax was filed; locked until it is unlocked, which leaves its mark."""
+
+    __tablename__ = "filings"
+    __table_args__ = KEEPS_NUMBERS
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    first_day: Mapped[date]
+    last_day: Mapped[date]
+    filed_on: Mapped[date]
+    at: Mapped[datetime]
+    figures: Mapped[dict[str, Any]] = mapped_column(default=dict)  # as filed, in minor units
+    unlocked_on: Mapped[date | None]
+    unlocked_because: Mapped[str] = mapped_column(String(300), default="")
 
 
 class Receipt(Ledger, Record):
@@ -201,6 +232,8 @@ class InvoiceLine(Record):
     amount: Mapped[int]  # before tax
     tax_rate: Mapped[int] = mapped_column(default=0)  # thousandths of a percent
     tax_letter: Mapped[str] = mapped_column(String(3), default="")
+    # What the line carries of its rate's tax, so that a paper of many jobs says what is whose.
+    tax: Mapped[int] = mapped_column(default=0)
 
 
 class InvoiceTax(Record):
@@ -213,6 +246,7 @@ class InvoiceTax(Record):
     invoice_id: Mapped[int] = mapped_column(ForeignKey("invoices.id", **LATE), index=True)
     letter: Mapped[str] = mapped_column(String(3), default="")
     rate: Mapped[int] = mapped_column(default=0)  # thousandths of a percent
+    words: Mapped[str] = mapped_column(String(60), default="")  # what the tax is called
     net: Mapped[int]
     tax: Mapped[int]
 
@@ -227,7 +261,7 @@ class InvoiceWord(Record):
     invoice_id: Mapped[int] = mapped_column(ForeignKey("invoices.id", **LATE), index=True)
     day: Mapped[date]
     at: Mapped[datetime]
-    kind: Mapped[str] = mapped_column(String(10))  # sent, asked, promised
+    kind: Mapped[str] = mapped_column(String(10))  # sent, asked, promised, disputed, settled
     how: Mapped[str] = mapped_column(String(10), default="")  # mail, letter, phone, paper, ""
     until: Mapped[date | None]  # the day that they promised
     note: Mapped[str] = mapped_column(String(300), default="")
@@ -241,8 +275,9 @@ PRINTED: dict[str, tuple[str, ...]] = {
     ),
     "invoice_lines": (
         "invoice_id", "position", "credits_line_id", "text", "amount", "tax_rate", "tax_letter",
+        "tax",
     ),
-    "invoice_taxes": ("invoice_id", "letter", "rate", "net", "tax"),
+    "invoice_taxes": ("invoice_id", "letter", "rate", "words", "net", "tax"),
 }  # fmt: skip
 STAYS = "an issued invoice never changes"
 

@@ -69,11 +69,12 @@ class Trace:
             for key, before in befores.items():
                 after = now.get(key)
                 if before != after:
-                    images.append(RowImage(table, key, *_differing(before, after)))
+                    images.append(RowImage(table, key, *differing(before, after)))
         return images
 
 
-def _differing(before: Values | None, after: Values | None) -> tuple[Values | None, Values | None]:
+def differing(before: Values | None, after: Values | None) -> tuple[Values | None, Values | None]:
+    """A row before and after; only the columns that differ where it is neither new nor gone."""
     if before is None or after is None:
         return before, after
     names = [name for name in after if before[name] != after[name]]

@@ -100,16 +100,15 @@ def tax_columns(sheet: SlipSheet) -> tuple[Column, ...]:
 
 
 def tax_rows(sheet: SlipSheet, money: Money) -> list[TableRow]:
-    """One row a rate, the sum last."""
-    last = sheet.taxes[-1]
+    """One row a rate, and their sum; then what counts by the money, and what was bought untaxed."""
     return [
         row_of(
             ("tax", at),
-            Cell(one.words, bold=one is last),
-            Cell(money(one.on), bold=one is last),
-            Cell(money(one.tax), bold=one is last),
+            Cell(one.words, bold=bold, tip=one.words),
+            Cell(money(one.on), bold=bold),
+            Cell(money(one.tax), bold=bold),
         )
-        for at, one in enumerate(sheet.taxes)
+        for at, (one, bold) in enumerate(sheet.tax_rows)
     ]
 
 

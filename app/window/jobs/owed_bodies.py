@@ -22,7 +22,14 @@ from app.calculations.numbers.durations import shown_duration
 from app.window.house.acting import on_book
 from app.window.house.savedform import SavedForm
 from app.window.jobs.bodies import CardBody, begins_later
-from app.window.jobs.invoicing import credit_lines, hand_out, is_issued, issue, paper_rows
+from app.window.jobs.invoicing import (
+    credit_lines,
+    hand_out_paper,
+    hand_out_receipt,
+    is_issued,
+    issue,
+    paper_rows,
+)
 from app.window.jobs.list_actions import WAYS
 from app.window.jobs.money_bar import MoneyBar
 from app.window.jobs.money_rows import charge_row, missing_row, stands_of
@@ -91,15 +98,17 @@ class MoneyBody(CardBody):
                     words = rate_text(int(rate * 1000))
                     rows.append(_sum_row(("tax", words), f"Tax, {words}", money(desk, tax)))
             rows.append(_sum_row("gross", "Total", money(desk, sums.gross), bold=True))
-        rows.append(GroupRow("came", "Came in", "a deposit until the job is done"))
+        done = card.job.state == "done"
+        rows.append(GroupRow("came", "Paid", "" if done else "a deposit until the job is done"))
         for one in cash.receipts:
             words = " ".join(part for part in (one.kind, one.method) if part)
             on = Cell(near(one.day, desk.today), detail=words)
             rows.append(row_of(("receipt", one.receipt_id), on, "", "", money(desk, one.amount)))
         rows.append(new_row("taken today, such as 400 check", 4, at=3, key="take"))
         if sums.gross or cash.paid:
-            late = card.job.state == "done" and sums.due > 0
-            words = "Still due" if sums.due >= 0 else "Paid beyond the total"
+            late = done and sums.due > 0
+            words = "Owed" if done else "To come"
+            words = words if sums.due >= 0 else "Paid beyond the total"
             rows.append(_sum_row("due", words, money(desk, abs(sums.due)), bold=True, look=late))
         rows += paper_rows(desk, card)
         self.table.show_rows(rows)
@@ -159,8 +168,12 @@ class MoneyBody(CardBody):
             if self.table.writing is not None:
                 self.table.writing.propose(text)
 
-    def charge_agreed(self) -> None:
-        self.act(charge_agreed)
+    def turn(self) -> None:
+        """Charge what was agreed and is not charged: the line with the focus, else all of it."""
+        key = self.table.current_key()
+        line = key[1] if isinstance(key, tuple) and key[0] == "agreed" else None
+        if self.table.finish():
+            self.act(charge_agreed, line)
 
     def remove(self) -> None:
         key = self.table.current_key()
@@ -168,8 +181,11 @@ class MoneyBody(CardBody):
             on_book(self.office, job_changes.remove_charge, key[1])
 
     def hand_out(self, *, mail: bool) -> None:
-        """The paper that has the focus, else the newest; what is not invoiced is issued first."""
+        """The paper or receipt with the focus, else the newest; what is not invoiced is issued."""
         key, papers = self.table.current_key(), self.job.papers
+        if isinstance(key, tuple) and key[0] == "receipt":
+            hand_out_receipt(self.office, key[1])
+            return
         chosen = papers.newest
         if isinstance(key, tuple) and key[0] == "paper":
             chosen = next(one for one in papers.issued if one.invoice.invoice_id == key[1])
@@ -178,7 +194,7 @@ class MoneyBody(CardBody):
         if chosen is None:
             issue(self.office, self.job)
         else:
-            hand_out(self.office, chosen, mail=mail)
+            hand_out_paper(self.office, chosen.invoice.invoice_id, mail=mail)
 
     def credit(self) -> None:
         if self.job.papers.newest is None:

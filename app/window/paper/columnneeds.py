@@ -55,7 +55,9 @@ class ColumnNeeds:
             found = [self._need_of(cell, column, first=at == 0) for cell in longest]
             self.widths[at] = max(self.widths[at], *found, 0)
             if by_length:
-                usual = by_length[len(by_length) // LONG]
+                # Of a few texts the longest yields too, where its column does.
+                few = -(-len(by_length) // column.yields) if column.yields else 0
+                usual = by_length[min(few or len(by_length) // LONG, len(by_length) - 1)]
                 self.usual[at] = max(self.usual[at], self._need_of(usual, column, first=at == 0))
             if found and all(_is_figure(cell.text) for cell in longest if cell.text):
                 self.figures.add(at)

@@ -17,6 +17,7 @@ from app.actions.day.closing import close_day
 from app.actions.desk.desk import Desk
 from app.actions.exchange.bringing_in import bring_in, preview, read
 from app.actions.exchange.exporting import export, template
+from app.actions.jobs.services import edit_service
 from app.actions.stock.stock import count
 from app.demo.story import build_demo
 from app.documents.export.layout import ABOUT, SHEETS
@@ -70,7 +71,9 @@ def test_a_year_of_the_made_up_shop_goes_out_and_comes_into_a_new_book_whole(
 def test_an_export_of_version_1_comes_in_with_the_columns_of_today(
     desk: Desk, shop: SmallShop, tmp_path: Path
 ) -> None:
-    """It had no state of a receipt and no mark of a physical count, but remarks."""
+    """It had no state of a receipt and no mark of a physical count, but remarks; and one rate of
+    tax among the settings, with services taxed or not."""
+    edit_service(desk, shop.services["wash"], tax_kind="no")
     count(desk, TODAY, shop.supplies["wheel"], "1400 mL")
     close_day(desk, TODAY)
     out = export(desk, tmp_path / "all.xlsx")
@@ -82,9 +85,15 @@ def test_an_export_of_version_1_comes_in_with_the_columns_of_today(
             receipts.cell(row, note).value = "expected, unconfirmed"
     receipts.delete_cols(state)
     ledger.delete_cols(_column(ledger, "Physical count"))
-    for row in book[ABOUT].iter_rows(max_row=12):
-        if row[0].value == "Version":
-            row[1].value = 1
+    services, kind = book["Services"], _column(book["Services"], "Kind of line for tax")
+    services.cell(1, kind).value = "Taxed"
+    for row in range(2, services.max_row + 1):
+        services.cell(row, kind).value = "yes" if services.cell(row, kind).value else "no"
+    del book["Tax rates"]
+    book["Settings"].append(["tax_rate", "7250"])
+    for cells in book[ABOUT].iter_rows(max_row=12):
+        if cells[0].value == "Version":
+            cells[1].value = 1
     book.save(out)
     other = new_desk(tmp_path / "other.bayledger")
     bring_in(other, preview(other, [read(other, out)]))

@@ -21,6 +21,7 @@ from app.records.models import Job
 from tests.shop import new_desk, small_desk
 
 TODAY = date(2026, 8, 14)
+PAPERS = ("Invoices", "Invoice lines")
 Sheets = dict[str, pd.DataFrame]
 
 
@@ -35,9 +36,9 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
 
 @pytest.fixture(scope="module")
 def exported(demo: Desk, tmp_path_factory: pytest.TempPathFactory) -> Sheets:
-    """Jobs, charges and receipts as the export has them, sums in cents."""
+    """Jobs, charges, papers and receipts as the export has them, sums in cents."""
     path = export(demo, tmp_path_factory.mktemp("out") / "all.xlsx")
-    sheets = pd.read_excel(path, sheet_name=["Jobs", "Charges", "Receipts"])
+    sheets = pd.read_excel(path, sheet_name=["Jobs", "Charges", "Receipts", *PAPERS])
     for name in ("Charges", "Receipts"):
         sheets[name]["cents"] = (sheets[name]["Amount"] * 100).round().astype(int)
     for name, column in (("Jobs", "Done on"), ("Receipts", "Day")):
@@ -62,12 +63,22 @@ def test_the_slip_is_what_pandas_finds_in_the_export(
     done = jobs[jobs["State"].eq("done") & jobs["Done on"].le(span[1])].set_index("Key")
     lines = exported["Charges"]
     lines = lines[lines["Job key"].isin(done.index)]
-    nets = lines.groupby(["Job key", "Tax rate in percent"])["cents"].sum().reset_index()
+    # What stands on a paper carries the tax that is printed there, the rest that of its sum.
+    papers = exported["Invoice lines"].merge(
+        exported["Invoices"], left_on="Invoice key", right_on="Key"
+    )
+    sign = papers["Kind"].map({"invoice": 1, "credit": -1})
+    printed = (papers["Tax it carries"] * 100).round().astype(int) * sign
+    carried = printed.groupby(papers["Job key"]).sum()
+    nets = lines[~lines["Key"].isin(papers["Charge key"])]
+    nets = nets.groupby(["Job key", "Tax rate in percent"])["cents"].sum().reset_index()
     nets["tax"] = [
         int((Decimal(int(net)) * Decimal(str(rate)) / 100).quantize(Decimal(1), ROUND_HALF_UP))
         for net, rate in zip(nets["cents"], nets["Tax rate in percent"], strict=True)
     ]
-    by_job = nets.groupby("Job key")[["cents", "tax"]].sum()
+    by_job = lines.groupby("Job key")[["cents"]].sum()
+    tax = nets.groupby("Job key")["tax"].sum().add(carried, fill_value=0)
+    by_job["tax"] = tax.reindex(by_job.index, fill_value=0).astype(int)
     within = by_job.loc[by_job.index.isin(done[done["Done on"].ge(span[0])].index)]
     assert (found.earned, found.tax) == (within["cents"].sum(), within["tax"].sum())
     came = receipts[receipts["Day"].between(*span)]

@@ -17,7 +17,7 @@ NORMAL = np.linspace(-4.2, 4.2, 17)
 def normal(spread=0.1):
     weights = stats.norm.pdf(NORMAL)
     return LifePoints.kept(
-        np.log(100.0) + spread * NORMAL, np.full(17, np.log(3.0)), weights, learnt=True
+        np.log(100.0) + spread * NORMAL, np.full(17, np.log(3.0)), weights, True, 1.0
     )
 
 
@@ -69,7 +69,7 @@ def test_of_two_points_the_band_is_that_of_two_even_cells():
 
 def test_as_few_points_are_kept_as_carry_nearly_all_of_the_weight():
     weights = np.array([0.5, 0.3, 0.1, 0.0996, 0.0003, 0.0001])
-    points = LifePoints.kept(np.arange(6.0), np.zeros(6), weights, learnt=False)
+    points = LifePoints.kept(np.arange(6.0), np.zeros(6), weights, False, 1.0)
     assert np.log(points.medians) == pytest.approx([0, 1, 2, 3])
     assert points.weights == pytest.approx(weights[:4] / weights[:4].sum())
 

@@ -94,6 +94,12 @@ def test_the_week_is_the_mean_of_each_weekday_drawn_to_an_even_week(
     assert found.mean() == pytest.approx(1)
 
 
+def test_half_of_what_was_seen_counts_after_each_half_life() -> None:
+    assert need.faded(np.array([0.0, 14.0, 28.0, 7.0]), 14.0) == pytest.approx(
+        [1, 1 / 2, 1 / 4, 2**-0.5]
+    )
+
+
 def test_a_shop_without_work_has_an_even_week() -> None:
     nothing = np.zeros(9)
     assert need._week(nothing, np.ones(9), np.arange(9) % 7).tolist() == [1] * 7

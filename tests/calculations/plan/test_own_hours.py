@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.linalg import lstsq
 
-from app.calculations.plan.own_hours import ClosedJob, own_hours, shrunk
+from app.calculations.plan.own_hours import FREEDOM, ClosedJob, _fit, own_hours, shrunk
 
 # Yield of dyestuff by batch: Davies, Statistical Methods in Research and Production, 1947; the
 # data set Dyestuff of lme4. Its maximum-likelihood variances (2451.25 within, 1388.33 between) and
@@ -58,6 +58,15 @@ def jobs(*ratios: float, service: int = 1) -> list[ClosedJob]:
     return [ClosedJob(service, True, "M", one) for one in ratios]
 
 
+def test_jobs_alike_pull_as_students_t_weighs_them() -> None:
+    """By hand: all are off by the same, 1 / 1.4826 of the robust scale, so that each weighs (v + 1)
+    / (v + 1.4826^-2) (Lange, Little and Taylor, J. American Statistical Association 84, 1989,
+    881-896; from memory), and their mean of 1 is shrunk by a penalty of 2."""
+    shifts, _ = _fit(np.ones((6, 1)), np.ones(6), np.ones(6), np.array([2.0]))
+    weight = 6 * (FREEDOM + 1) / (FREEDOM + 1.4826**-2)
+    assert shifts == pytest.approx([weight / (weight + 2.0)])
+
+
 def test_below_five_jobs_nothing_is_said() -> None:
     assert own_hours(jobs(1.2, 1.2, 1.2, 1.2), 1, True, "M") is None
     assert own_hours(jobs(1.2, 1.2, 1.2, 1.2, 1.2), 1, True, "M") is not None
@@ -95,3 +104,7 @@ def test_low_likely_and_high_rise() -> None:
         found = own_hours(some, 1, True, "M")
         assert found is not None
         assert 0 < found.low <= found.likely <= found.high
+    # five jobs that took thrice as long are believed in part, and none of them took less than that
+    slow = own_hours([ClosedJob(1, True, "M", 3.0)] * 5, 1, True, "M")
+    assert slow is not None
+    assert 1 < slow.low == slow.likely < slow.high

@@ -69,3 +69,21 @@ def test_a_difference_is_printed(tmp_path: Path) -> None:
 def test_a_folder_that_is_not_there_is_said(tmp_path: Path) -> None:
     with pytest.raises(Mendable, match="could not be written"):
         slip_pdf(SHEET, tmp_path / "gone" / "slip.pdf")
+
+
+def test_what_counts_by_the_money_what_was_bought_untaxed_and_the_filing_are_printed(
+    tmp_path: Path,
+) -> None:
+    sheet = replace(
+        SHEET,
+        counted=(TaxRow("paid, taxed 6.875 %", 800_000, 55_000),
+                 TaxRow("Counted by the money", 800_000, 55_000)),
+        bought=(TaxRow("bought untaxed, 7.25 %", 9_000, 653),),
+        filing="Filed on 3 August 2026; locked since.",
+    )  # fmt: skip
+    path = slip_pdf(sheet, tmp_path / "slip.pdf")
+    assert len(PdfReader(path).pages) == 1
+    found = words(path)
+    for one in ("Counted by the money", "550.00", "bought untaxed, 7.25 %", "6.53",
+                "Filed on 3 August 2026; locked since."):  # fmt: skip
+        assert one in found

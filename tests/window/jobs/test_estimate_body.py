@@ -99,5 +99,5 @@ def test_an_enquiry_is_estimated_said_yes_to_answered_and_booked(
     assert isinstance(money, MoneyBody)
     assert "not above 950.00" in money.bar.accessibleName()
     money.table.setFocus()
-    press(Key.Key_F10)  # what was agreed and not charged
+    press(Key.Key_Space)  # what was agreed and not charged
     assert "Travel" in [one.text for one in job_card(desk, job).money.charges]
