@@ -214,6 +214,36 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "full = quantity // size if size > 1 else 0",
     ): "no container holds a single base unit",
     (
+        "figures/slip.py",
+        "came_in = sum(amount for amount in by.values() if amount > 0)",
+        "came_in = sum(amount for amount in by.values() if amount >= 0)",
+    ): "nothing adds nothing",
+    (
+        "plan/expected_use.py",
+        "by_size = zip(*keys[:, fine].tolist(), strict=True)",
+        "by_size = zip(*keys[:, fine].tolist(), strict=False)",
+    ): "all rows of a table are as long",
+    (
+        "stock/costing.py",
+        "even = [1] * len(lines)",
+        "even = [2] * len(lines)",
+    ): "evenly is evenly",
+    (
+        "orders/packs.py",
+        "then = max([then, *(one for one in froms if one > then and cost(one) <= cost(then))])",
+        "then = max([then, *(one for one in froms if one >= then and cost(one) <= cost(then))])",
+    ): "it stands among them already",
+    (
+        "numbers/wording.py",
+        'return f"{number:,.2f}".rstrip("0").rstrip(".") if number < 10 else f"{number:,.0f}"',
+        'return f"{number:,.2f}".rstrip("0").rstrip(".") if number <= 10 else f"{number:,.0f}"',
+    ): "10 is written 10 both ways",
+    (
+        "layers/habit_learning.py",
+        "return ((strength, 1.0, self.found),)",
+        "return ((strength, 1.5, self.found),)",
+    ): "the only weight is made one again",
+    (
         "numbers/chances.py",
         "_SERIES = 16  # terms; with x at most `_SERIES_TO` the next is below 1e-9",
         "_SERIES = 17  # terms; with x at most `_SERIES_TO` the next is below 1e-9",

@@ -38,7 +38,7 @@ def test_a_real_book_reconciles_after_each_thing_that_is_done(
         session.add(Customer(name="Ida Marsh"))
     jobs: list[int] = []
     done = refused = 0
-    for _ in range(70):
+    for _ in range(50):
         try:
             done += _something(desk, chance, jobs, clock)
         except Mendable:
@@ -50,7 +50,7 @@ def test_a_real_book_reconciles_after_each_thing_that_is_done(
             filed = filings.queries.filings(session)
         for one in filed:
             assert not filings.tax_of_span(desk, one.first_day, one.last_day).differs
-    assert done > 40
+    assert done > 25
     assert refused
     assert filed
     assert desk.book.check() == []
@@ -78,11 +78,14 @@ def _something(desk: Desk, chance: Random, jobs: list[int], clock: Clock) -> boo
             row = session.get_one(Job, job)
             row.state, row.done_on = "done", row.done_on or desk.today
     elif what == "issue":
-        invoices.issue(desk, job)
+        invoices.issue(desk, *(jobs if chance.random() < 0.3 else [job]))
     elif what == "credit":
         papers = invoices.papers_of(desk, job)
         if papers.newest is not None:
-            invoices.credit(desk, papers.newest.invoice.invoice_id, "Not as agreed")
+            paper = papers.newest
+            line = chance.choice(paper.lines).line_id if chance.random() < 0.5 else None
+            typed = money(desk, chance.randint(1, 900)) if line is not None else ""
+            invoices.credit(desk, paper.invoice.invoice_id, "Not as agreed", line, typed)
     elif what == "correct":
         job_changes.take_money(desk, job, amount, desk.today - timedelta(days=chance.randint(1, 9)))
     elif what == "file":

@@ -62,7 +62,11 @@ def _reminder(session: Session, desk: Desk, payer_id: int) -> Reminder:
     asks = [one for one in stands if not one.disputed]
     left_out = tuple(f"{one.invoice.number_text} is disputed" for one in stands if one.disputed)
     if not asks:
-        why = "what they owe is disputed; settle that first (F6)" if stands else "they owe nothing"
+        why = (
+            "what they owe is disputed; settle that first (F6)"
+            if stands
+            else "they owe nothing on an invoice"
+        )
         raise Mendable(f"No reminder is written to {payer.name}: {why}.")
     late = [one for one in asks if one.invoice.due_on and one.invoice.due_on < desk.today]
     asks = late or asks

@@ -21,6 +21,7 @@ from app.records.models import EXPECTED, Customer, Vehicle
 from app.records.queries import days, takings
 from app.records.queries import invoices as queries
 from app.records.queries.days import JobRow, Session
+from app.records.queries.invoices import InvoiceTaxRow
 from app.records.queries.takings import ReceiptRow
 
 _KINDS = {"deposit": "Deposit", "payment": "Payment", "refund": "Given back"}
@@ -47,7 +48,7 @@ def invoice_sheet(desk: Desk, invoice_id: int) -> InvoiceSheet:
     if credit:
         subtitle = f"to invoice {stand.invoice.number_text} of {day_year(stand.invoice.issued_on)}"
     tips = sum(one.amount for of_job in beside.values() for one in of_job if one.kind == "tip")
-    notes = [paper.tax_text, "The invoice stays as it was issued; this note stands beside it."
+    notes = ["The invoice stays as it was issued; this note stands beside it."
              if credit else ""]  # fmt: skip
     if tips > 0 and not credit:
         notes.append(f"Your tip of {money(desk, tips)} is not part of this invoice. Thank you.")
@@ -78,7 +79,7 @@ def invoice_sheet(desk: Desk, invoice_id: int) -> InvoiceSheet:
         taxes=tuple(
             (
                 tax.letter or "–",
-                ", ".join(filter(None, (rate_text(tax.rate), tax.words))),
+                _rate_words(tax, paper.tax_text),
                 money(desk, -tax.net if credit else tax.net),
                 money(desk, -tax.tax if credit else tax.tax),
             )
@@ -91,6 +92,13 @@ def invoice_sheet(desk: Desk, invoice_id: int) -> InvoiceSheet:
         if open_now else (),
         notes=tuple(filter(None, notes)),
     )  # fmt: skip
+
+
+def _rate_words(tax: InvoiceTaxRow, why_none: str) -> str:
+    """`7.25 %, city tax`; of what has no tax the certificate in place of the rate, where one is."""
+    if not tax.rate and why_none:
+        return why_none
+    return ", ".join(filter(None, (rate_text(tax.rate), tax.words)))
 
 
 def _jobs(session: Session, ids: Sequence[int]) -> list[JobRow]:

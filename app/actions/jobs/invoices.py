@@ -289,7 +289,7 @@ def credit(
         row = _paper(
             session, desk, "credit", payer, credits_id=invoice_id, reason=reason,
             payer_name=found.payer_name, payer_address=found.payer_address,
-            currency=found.currency, tax_rule=found.tax_rule,
+            currency=found.currency, tax_rule=found.tax_rule, tax_text=found.tax_text,
         )  # fmt: skip
         number = f"C-{row.year}-{row.number:04d}"
         lines = []

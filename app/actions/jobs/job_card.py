@@ -82,6 +82,7 @@ class JobCard:
     when_text: str
     promised_text: str
     promised_short: str
+    promised_before: bool  # before its last day, as it may stand when the job was moved
     expected_minutes: int
     worked_minutes: int
     steps: tuple[day_queries.StepRow, ...]
@@ -146,6 +147,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         when_text=span_text(plan.job.first_day, plan.job.last_day, today),
         promised_text=f"promised {weekday_day(due)}, {clock}" if due else "",
         promised_short=f"{due:%a} {day_short(due)}, {clock}" if due else "",
+        promised_before=bool(due and plan.job.last_day and due < plan.job.last_day),
         expected_minutes=plan.expected_minutes,
         worked_minutes=worked,
         steps=tuple(plan.steps),

@@ -120,9 +120,9 @@ def _sentence(desk: Desk, invoices: Sequence[OwedInvoice], jobs: Sequence[ShownJ
         return "Nobody owes anything"
     owed = money(desk, sum(one.due for one in invoices) + sum(one.due for one in jobs))
     if not invoices:
-        return f"{count_of(len(jobs), 'job')}, {owed} to come"
+        return f"{count_of(len(jobs), 'job')}, {owed} owed"
     apart = f", {count_of(len(jobs), 'job')} not invoiced" if jobs else ""
-    return f"{count_of(len(invoices), 'invoice')}{apart}, {owed} to come"
+    return f"{count_of(len(invoices), 'invoice')}{apart}, {owed} owed"
 
 
 def _voice(desk: Desk, bands: Sequence[OwedBand], debts: Sequence[tuple[int, int, str]]) -> str:

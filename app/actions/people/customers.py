@@ -21,8 +21,8 @@ from app.documents.reading.people import read_mails, read_phones
 from app.errors import Mendable
 from app.records.asking import to_write
 from app.records.models import Consent, Customer, Invoice, Job, OwnerLink, Receipt, Reminder
+from app.records.queries import invoices, takings
 from app.records.queries import people as queries
-from app.records.queries import takings
 from app.records.queries.refusals import refusals
 from app.records.undo.ledgers import countering
 
@@ -104,7 +104,10 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
             bad_ways.append(f"Since {since_day}: post does not reach this address; change it.")
         links = queries.links_of(session, customer_id=customer_id)
         history = queries.history(session, customer_id=customer_id)
-        ids = [row.job_id for row in history]
+        pays = set(
+            invoices.done_for(session, customer_id)
+        )  # also of others, and not what others pay
+        ids = [*{row.job_id for row in history} | pays]
         nets, receipts = takings.nets_of(session, ids), takings.receipts_of(session, ids)
         credit = takings.credit_of(session, [customer_id]).get(customer_id, 0)
         worth = queries.earned_since(session, customer_id, today - timedelta(days=730))
@@ -117,7 +120,7 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
         for row in history
         if row.state == "done"
     }
-    owed = sum(due.values())
+    owed = sum(totals(desk, nets.get(job, ()), receipts.get(job, ())).due for job in pays)
     last = next((row.day for row in history if row.state == "done" and row.day), None)
     facts = [
         ("Last here", near(last, today) if last else "not yet"),

@@ -96,7 +96,7 @@ def credit_of(lines: Sequence[Standing], taken: Mapping[int, int], rule: Roundin
     Raises `ValueError` where a line or a rate would be credited by more than stands.
     """
     stood, carried = _by_job(lines)
-    left, of_job = [one.left for one in lines], dict(stood)
+    of_job = dict(stood)
     rates = [rate for rate, _ in stood]
 
     def tax_on(rate: int, job: int, rest: int) -> int:
@@ -112,13 +112,12 @@ def credit_of(lines: Sequence[Standing], taken: Mapping[int, int], rule: Roundin
             raise ValueError("A line cannot be credited by more than stands")
         picked.append((amount, line.rate))
         if rule is Rounding.PER_LINE:
-            shares.append(tax_of(left[at], line.rate) - tax_of(left[at] - amount, line.rate))
+            shares.append(tax_of(line.left, line.rate) - tax_of(line.left - amount, line.rate))
         else:
             rest = of_job[line.rate, line.job]
             shares.append(
                 tax_on(line.rate, line.job, rest) - tax_on(line.rate, line.job, rest - amount)
             )
-        left[at] -= amount
         of_job[line.rate, line.job] -= amount
     for key, before in stood.items():
         if not _within(of_job[key], before):

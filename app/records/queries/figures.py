@@ -46,6 +46,11 @@ class DoneJob:
     customer_id: int | None = None
     credited: int = 0  # what credit notes ever took back of it, above zero
 
+    @property
+    def stands(self) -> int:
+        """What it earned in the end."""
+        return self.earned - self.credited
+
 
 @dataclass(frozen=True)
 class Source:

@@ -71,9 +71,6 @@ class EstimateBody(CardBody):
                 "No estimate yet",
                 "It is filled in from what the job sells: hours and price, low, likely and not "
                 "above. Nothing is given to the customer by that.",
-                "F8",
-                "Make the estimate",
-                self.begin,
             ),
         )
         self.table.on_commit = self._typed

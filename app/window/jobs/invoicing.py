@@ -14,7 +14,7 @@ from app.calculations.numbers.dates import near
 from app.calculations.numbers.money import read_money
 from app.errors import Mendable
 from app.records.queries.invoices import InvoiceLineRow, InvoiceWordRow
-from app.window.house.acting import on_book
+from app.window.house.acting import ask, on_book
 from app.window.house.office import Office
 from app.window.house.outside import open_outside
 from app.window.paper.cells import Cell, GroupRow, TableRow, row_of
@@ -63,12 +63,12 @@ def issue(office: Office, card: JobCard) -> None:
 
 def issue_jobs(office: Office, jobs: Sequence[int]) -> None:
     """Issue one invoice over these jobs; asked first, for it stays as it is then."""
-    before = office.trouble
-    ask = office.act_now(lambda: invoices.asked_about(office.desk, jobs))
-    if ask is None:
+    before = office.question
+    asked = office.act_now(lambda: invoices.asked_about(office.desk, jobs))
+    if asked is None:
         return
-    if before != ask:
-        office.say_trouble(ask)
+    if before != asked:
+        ask(office, asked)
         return
     on_book(office, invoices.issue, *jobs)
 
@@ -114,7 +114,9 @@ def credit_lines(
             words = f"Credit {left} of {line.text}"
             found.append(FoundLine(words, why, "", partial(do, line.line_id, typed, why)))
         if not typed:
+            jobs = len({one.job_id for one in issued.lines})
             words = f"Credit all of {issued.invoice.number_text}"
+            words += f", for {jobs} jobs" if jobs > 1 else ""
             found.append(FoundLine(words, why, "", partial(do, None, "", why)))
         return found
 

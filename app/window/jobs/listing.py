@@ -252,7 +252,8 @@ class JobsListing(Strip):
         if some:
             runs.append(Run("Open", "unit", key="↵"))
         if part.which == "enquiries":
-            runs.append(Run("Another", "unit", key="Ins", on_click=self.add_asked.emit))
+            words = "Another" if found.rows else "Note an enquiry"
+            runs.append(Run(words, "unit", key="Ins", on_click=self.add_asked.emit))
         part.row.show_hints(runs)
         self._subtitles[part.which] = found.voice or _SUBTITLES[part.which]
         self.say_ready()
@@ -292,8 +293,7 @@ class JobsListing(Strip):
                 "Show all again",
                 self.widen,
             )
-        words = "Note an enquiry" if which == "enquiries" else "Book a job"
-        return EmptyText(*_EMPTY[which], "Ins", words, self.add_asked.emit)
+        return EmptyText(*_EMPTY[which])  # the key that begins it stands below
 
     @property
     def chosen(self) -> tuple[ShownJob, ...]:

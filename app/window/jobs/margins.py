@@ -53,6 +53,8 @@ def list_note(card: JobCard, keys: Keys, phone: str = "") -> Note:
     blocks: list[Block] = []
     if _STATES[card.job.state]:
         blocks.append(Voice(_state_words(card)))
+    if card.promised_before and card.job.state in ("booked", "working"):
+        blocks.append(Alert("Promised before its last day"))
     if card.job.notes:
         blocks.append(Voice(card.job.notes[:280]))
     if card.job.state == "enquiry" or card.job.came_to_nothing:
@@ -210,7 +212,7 @@ def _money(desk: Desk, card: JobCard, blocks: list[Block]) -> None:
     if card.payer:
         blocks += [Rule(), Facts((("Paid by", card.payer),))]
     if tax := about_tax(desk, card.job.job_id):
-        blocks.append(Voice(tax))
+        blocks += [Rule(), Voice(tax)]
 
 
 def hours_facts(guess: Estimate, labels: Sequence[str] = SPAN) -> Facts:

@@ -25,7 +25,6 @@ from app.window.paper.notes import (
 )
 
 FEW = 5  # paid invoices; fewer are a list, no span
-ADVICE = "A reminder is written here; a person sends it."
 
 
 def owed_note(

@@ -89,7 +89,7 @@ class ServicesPage(EntriesPage):
         self._page: ServicePage | None = None
         self.list = self._table(
             (
-                Column("name", "Service", width=0, least=180),
+                Column("name", "Service", width=0, least=120),
                 Column("outside", "Size that counts", width=130, least=80, dense=True),
                 Column("tax_kind", "Tax", width=110, least=70, dense=True),
                 Column("minutes", "Takes", width=110, least=80, right=True),

@@ -41,9 +41,9 @@ _COLUMNS = (
     Column("due_on", "Due on", width=84, least=70, dense=True),
     Column("what", "For", width=0, least=100, dense=True),
     Column("days", "Days", width=60, least=46, right=True),
-    Column("gross", "Comes to", width=92, least=70, right=True),
-    Column("came", "Came", width=92, least=60, right=True),
-    Column("due", "Still due", width=92, least=70, right=True),
+    Column("gross", "Total", width=92, least=70, right=True),
+    Column("came", "Paid", width=92, least=60, right=True),
+    Column("due", "Owed", width=92, least=70, right=True),
 )
 _EMPTY = EmptyText(
     "Nothing is due on an invoice",
@@ -108,6 +108,7 @@ class StatementPage(EntriesPage):
     def refresh(self, kinds: frozenset[str]) -> None:
         """Read the statement again, and judge again whether a reminder may go."""
         if self._payer is None:
+            self.set_head("Statement", "of nobody yet", italic=True)
             return
         found = self.office.read(partial(statements.statement, self.office.desk, self._payer))
         if found is None:
@@ -141,7 +142,12 @@ class StatementPage(EntriesPage):
         self._write.set_ready(why)
         self._write.set_second_ready(self._letter is not None and bool(self._letter.address))
         due = money(desk, found.due)
-        self.set_head(found.name, "what they owe", [Run(f"{due} due")], italic=True)
+        self.set_head(
+            found.name,
+            "what they owe",
+            [Run(f"{due} owed" if found.due else "nothing on an invoice")],
+            italic=True,
+        )
         count = count_of(len(found.stands), "invoice")
         results = {
             "statement": f"{count}, {due}" if found.stands else "nothing on an invoice",

@@ -69,6 +69,8 @@ def _picked(
         if column.paint is None:
             some = [cells[at] for cells in lines if at < len(cells) and len(cells) > 1]
             by_length = sorted(filter(_letters, some), key=_letters, reverse=True)
-            usual = len(by_length) // (column.yields or LONG)
+            # Of a few texts the longest yields too, where its column does.
+            few = -(-len(by_length) // column.yields) if column.yields else 0
+            usual = min(few or len(by_length) // LONG, max(len(by_length) - 1, 0))
             picked[at] = by_length[:MEASURED], by_length[usual : usual + 1]
     return picked

@@ -101,7 +101,8 @@ def test_a_certificate_in_force_leaves_lines_at_nothing_and_is_printed_with_its_
     (paper,) = invoices.papers_of(desk, job).issued
     said = "Exempt from tax, certificate TB-EX-118, valid until 31 August 2025"
     assert paper.invoice.tax_text == said
-    assert said in invoice_sheet(desk, paper.invoice.invoice_id).notes
+    ((_letter, words, _on, _tax),) = invoice_sheet(desk, paper.invoice.invoice_id).taxes
+    assert words == said, "in place of the rate"
 
 
 def test_a_certificate_that_ended_is_asked_about_when_booking_and_when_issuing(

@@ -18,7 +18,8 @@ from app.actions.jobs.invoice_payments import take_for_invoice
 from app.actions.jobs.invoice_standing import Stand, Standings, standings
 from app.actions.jobs.invoices import credit, issue, papers_of
 from app.actions.jobs.receipt_papers import receipt_file, receipt_sheet
-from app.actions.people.customers import edit_customer
+from app.actions.people.customers import add_customer, customer_page, edit_customer
+from app.actions.people.tidying import remove_customer
 from app.actions.shop.shop_settings import change_settings
 from app.errors import Mendable
 from app.records.models import Job
@@ -217,3 +218,17 @@ def test_what_is_issued_less_what_came_and_was_credited_is_due_to_the_unit(
     dues = sum(one.due for one in found.invoices)
     dues += sum(gross - came for gross, came in found.open.values())
     assert dues == sum(due_of(desk, job) for job in jobs)
+
+
+def test_who_pays_for_others_owes_it_on_their_own_card_and_is_archived_not_removed(
+    desk: Desk, shop: SmallShop
+) -> None:
+    tolk = shop.customers["tolk"]
+    firm = add_customer(desk, name="Weir Street Vans")[1]
+    edit_customer(desk, tolk, payer_id=firm)
+    before = dict(customer_page(desk, tolk).facts)["Owes"]
+    charged(desk, tolk, "100")
+    assert dict(customer_page(desk, tolk).facts)["Owes"] == before == "nothing"
+    assert dict(customer_page(desk, firm).facts)["Owes"] == "107.25"
+    remove_customer(desk, firm)
+    assert customer_page(desk, firm).archived

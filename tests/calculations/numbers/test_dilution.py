@@ -141,6 +141,11 @@ def test_what_cannot_be_mixed_is_refused() -> None:
         dilution.product_in_finished(10, Fraction(-1))
 
 
+def test_product_in_no_water_and_nearly_as_much_product_as_water_are_dilutions_too() -> None:
+    assert dilution.parts_from_into_water(1, 0) == 0
+    assert read_ratio("3:2", Reading.WATER_FIRST) == Fraction(3, 2)
+
+
 def test_equal_strengths_need_no_water() -> None:
     assert dilution.parts_from_strengths(10, 10) == 0
     assert dilution.product_in_finished(1000, 0) == 1000

@@ -13,6 +13,7 @@ from app.calculations.orders.lead_times import (
     FRESH_WEIGHT,
     PRIOR_RATIO,
     PRIOR_WEIGHT,
+    _chances,
     _longer_than,
     change_places,
     comes_at_all,
@@ -67,6 +68,15 @@ def test_chances_add_up_to_one_and_none_is_negative(seen: list[int], promised: i
     assert chances.sum() == pytest.approx(1)
     assert (chances >= 0).all()
     assert 1 <= lead_time_quantile(chances, 0.5) <= lead_time_quantile(chances, 0.9)
+
+
+def test_what_was_seen_has_its_share_beside_the_gamma_of_scipy() -> None:
+    """Twenty parcels of five days, five promised: 20 / (20 + 20) / 2 of it is their own."""
+    days = np.full(20, 5.0)
+    chances = _chances(days, np.ones(20), np.ones(1), 5)
+    variance = 4 * 2.5**2 / 24  # the promise counts for four of twenty-four
+    smooth = stats.gamma(25 / variance, scale=variance / 5)
+    assert chances[4] == pytest.approx(0.75 * (smooth.sf(4.5) - smooth.sf(5.5)) + 0.25, abs=0.01)
 
 
 def test_a_parcel_that_is_overdue_speaks_for_longer_lead_times() -> None:

@@ -273,6 +273,7 @@ def test_freight_is_spread_by_weight_and_a_discount_by_price() -> None:
     assert landed(lines, freight=1_000, fee=250, discount=400) == [10_900, 29_950]
     assert landed([(10_000, 0), (30_000, 0)], freight=1_000) == [10_250, 30_750]
     assert landed([(0, 0), (0, 0)], freight=5) == [3, 2]
+    assert landed([(100, 0), (100, 50)], freight=10) == [100, 110], "by weight, where any has one"
     assert landed([]) == []
 
 

@@ -61,7 +61,7 @@ def test_an_invoice_is_asked_about_issued_printed_mailed_and_credited(
     press(Key.Key_F11)
     assert office.trouble == "Nothing is invoiced yet; F2 issues the invoice."
     press(Key.Key_F2)
-    assert "once issued it stays as it is. F2 once more issues it." in office.trouble
+    assert "once issued it stays as it is. F2 once more issues it." in office.question
     assert papers_of(desk, job).issued == ()
     press(Key.Key_F2)
     (issued,) = papers_of(desk, job).issued

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from app.actions.desk.desk import Desk
+from app.actions.desk.undoing import undo
 from app.actions.jobs.booking_jobs import NewJob, book_job
 from app.actions.jobs.enquiries import note_enquiry
 from app.actions.jobs.job_card import job_card
@@ -123,6 +124,8 @@ def test_several_are_paid_in_one_way_and_the_ages_are_drawn(
     found("check", qtbot)
     press(Key.Key_Return)
     assert [due(desk, job) for job in jobs] == [0, 0, 10_000]
+    undo(desk)
+    assert [due(desk, job) for job in jobs] == [10_000, 10_000, 10_000], "one deed, one Ctrl Z"
 
 
 def test_an_enquiry_is_noted_by_key_and_booked_by_another(
