@@ -109,6 +109,7 @@ class StatementPage(EntriesPage):
     def refresh(self, kinds: frozenset[str]) -> None:
         """Read the statement again, and judge again whether a reminder may go."""
         if self._payer is None:
+            self.set_head("Statement", "of nobody yet", italic=True)
             return
         found = self.office.read(partial(statements.statement, self.office.desk, self._payer))
         if found is None:
