@@ -35,6 +35,7 @@ KEYS = (
     ("F9", "asked by telephone"),
     ("Esc", "back"),
 )
+FIRST = "Open what is owed on Jobs first, and press F4 on a line there."
 _COLUMNS = (
     Column("number", "Invoice", width=98, least=86),
     Column("issued", "Issued", width=84, least=70, dense=True),
@@ -82,7 +83,7 @@ class StatementPage(EntriesPage):
         self._write.show_hints(
             [Run("Asked by telephone", "unit", key="F9", on_click=partial(self._ask, "phone"))]
         )
-        self.letter = LeafBody(theme, "", None, self._write)
+        self.letter = LeafBody(theme, FIRST, None, self._write)
         self.show_entries({}, lambda _key: False)
         self.begin("statement", self.office.go_back)
         self.on_key("F3", self._mail_statement)
@@ -180,7 +181,7 @@ class StatementPage(EntriesPage):
     def explain(self) -> None:
         found = self._found
         if found is None:
-            voice = Voice("Open what is owed on Jobs first, and press F4 on a line there.")
+            voice = Voice(FIRST)
             self.margin.say(Note(self.entries["statement"][0], (voice,), KEYS))
             return
         desk = self.office.desk

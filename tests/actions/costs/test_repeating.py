@@ -97,13 +97,21 @@ def test_a_changed_rule_holds_for_what_is_due_from_then_on(rented: Desk, clock: 
         expenses.change_repeat(rented, rule(rented).repeat_id, replace(anew, every="year"))
 
 
-def test_two_windows_that_close_write_each_once(rented: Desk) -> None:
-    with Book.open(rented.book.path, write=False) as looked:
+def test_a_close_that_breaks_off_at_its_end_writes_none_and_the_next_writes_each_once(
+    rented: Desk,
+) -> None:
+    def break_off(_share: float, words: str) -> None:
+        if words.startswith("Writing the papers"):  # all is booked, nothing is committed yet
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        close_day(rented, date(2025, 3, 3), progress=break_off)
+    with Book.open(rented.book.path, write=False) as looked:  # as another window sees it
         assert spent(Desk(looked, clock=rented.clock), *YEAR).lines == ()
     close_day(rented, date(2025, 3, 3))
     again = close_day(rented, date(2025, 3, 3))
     assert again.already
-    assert len(days(rented)) == 2
+    assert days(rented) == [date(2025, 1, 31), date(2025, 2, 28)]
 
 
 @settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
