@@ -3,8 +3,9 @@
     python -m tests.simulated_hours.floor --seeds 100 --first-seed 1000
 
 It knows the spreads, the middle, the sizes, how the shop learns and the law of chance, and takes
-the middle of what Bayes leaves open of a service's speed. Printed is its median absolute error by that
-of the true speeds: after the closed jobs, and where it goes on to learn from each of the next.
+the middle of what Bayes leaves open of a service's speed. Printed is its median absolute error by
+that of the true speeds: after the closed jobs, and where it goes on to learn from each of the
+next.
 """
 
 from __future__ import annotations
