@@ -18,6 +18,7 @@ from app.calculations.plan.expected_use import recipe_amount
 from app.demo.bench import Bench, Worked
 from app.demo.billing import Billing
 from app.demo.calendar import calendar
+from app.demo.costs import Costs
 from app.demo.diary import Diary, Plan
 from app.demo.last_days import LastDays
 from app.demo.laundry import Laundry
@@ -120,6 +121,7 @@ class _Story(Part):
         self._quotes, self._billing = Quotes(scene), Billing(scene)
         self._last_days = LastDays(scene, self.town, self.diary, self._quotes.asked)
         self._till = Till(scene)
+        self._costs = Costs(scene, self._till)
         self._agreed: dict[int, tuple[list[Line], int]] = {}  # of a job: its charges, their sum
         self._bench = Bench(
             scene, self._shelf, lambda car, layer, gone: self._letters.layer(car, layer, gone)
@@ -133,6 +135,7 @@ class _Story(Part):
         priced_on = past[max(0, len(past) - 60)]
         write_lists(self._rows, self._catalog, past[0], priced_on)
         self._found(past[0])
+        self._costs.found(past[0])
         for number, day in enumerate(past, start=1):
             self._day(day, number)
             if progress is not None:
@@ -174,6 +177,7 @@ class _Story(Part):
         calendar, shelf = self.calendar, self._shelf
         open_day = day in (calendar.today, calendar.left_open)
         worked, taken = Worked(), 0
+        numbers: dict[str, int | None] = {"cash_counted": None, "driven": 0}
         if day != calendar.today:
             self._purchasing.morning(day)
         if not open_day:
@@ -192,7 +196,9 @@ class _Story(Part):
         if not open_day:
             taken = self._till.take(day)
             self._evening(day)
-        self._sheet(day, page, worked, taken, open_day)
+            before = calendar.workdays[max(0, calendar.place[day] - 1)]
+            numbers = self._costs.evening(day, before.month != day.month)
+        self._sheet(day, page, worked, taken, open_day, numbers)
 
     def _finish(self, plan: Plan, day: date) -> None:
         """The job is done and paid or not; its people will come again, or not."""
@@ -283,7 +289,15 @@ class _Story(Part):
         if rng.random() < 0.0016 * self._jobs_per_week / 8:
             rng.choice(self.town.people).columns["deceased"] = True
 
-    def _sheet(self, day: date, page: int, worked: Worked, taken: int, open_day: bool) -> None:
+    def _sheet(
+        self,
+        day: date,
+        page: int,
+        worked: Worked,
+        taken: int,
+        open_day: bool,
+        numbers: dict[str, int | None],
+    ) -> None:
         rng = self._rng
         right = [
             name
@@ -305,6 +319,7 @@ class _Story(Part):
             seconds=0 if open_day else rng.randint(75, 215),
             times_closed=0 if open_day else 1,
             summary="" if open_day else summary,
+            **numbers,
         )
         self._rows.put(DaySheet, columns)  # a day is its own key
 

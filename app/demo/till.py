@@ -43,7 +43,10 @@ class Till(Part):
         super().__init__(scene)
         self._rate = next(one["rate"] for one in scene.catalog.rates if one["kind"] == "work")
         self._gross: dict[int, int] = {}
+        self._taxes: dict[int, int] = {}
         self._coming: dict[date, list[Payment]] = {}
+        self.tax_due = 0  # on work done, until it is paid over
+        self._cash = self._tips = 0
 
     def charge(self, plan: Plan) -> tuple[list[Line], int]:
         """The lines of a job, as agreed when it is booked, and its deposit; what they come to."""
@@ -76,10 +79,9 @@ class Till(Part):
                 service_id=service_id,
             )
             written.append(Line(charge, text, amount, rate, service_id))
-        gross = tax.totals(
-            [tax.TaxedLine(amount, Fraction(rate, 1000)) for _, amount, _ in lines]
-        ).gross
-        self._gross[plan.id] = gross
+        sums = tax.totals([tax.TaxedLine(amount, Fraction(rate, 1000)) for _, amount, _ in lines])
+        gross = self._gross[plan.id] = sums.gross
+        self._taxes[plan.id] = sums.tax
         if gross >= DEPOSIT_FROM and plan.payer.fleet is None and self._rng.random() < 0.85:
             plan.deposit = round(gross * 0.25 / 1000) * 1000
             self._later(plan.booked_on, Payment(plan, plan.deposit, self._method(), "deposit"))
@@ -88,6 +90,7 @@ class Till(Part):
     def done(self, plan: Plan, day: date) -> None:
         """The job is done: most pay at once, some later, a few not yet."""
         rng = self._rng
+        self.tax_due += self._taxes.pop(plan.id, 0)
         due = self._gross.pop(plan.id, 0) - plan.deposit
         if due <= 0:
             return
@@ -132,9 +135,19 @@ class Till(Part):
                 method=one.method,
                 kind=one.kind,
             )
+            if one.method == "cash":
+                self._cash += one.amount
             if one.kind != "tip":
                 taken += one.amount
+            else:
+                self._tips += one.amount
         return taken
+
+    def taken_in_cash(self) -> tuple[int, int]:
+        """(cash, tips of whatever kind) that came since this was asked last."""
+        found = self._cash, self._tips
+        self._cash = self._tips = 0
+        return found
 
     def forget(self, plan: Plan) -> None:
         """The job will not be: nothing is due, and its deposit never came."""

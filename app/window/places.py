@@ -111,6 +111,12 @@ def _slip(office: Office) -> Place:
     return SlipPage(office)
 
 
+def _expenses(office: Office) -> Place:
+    from app.window.figures.expenses_page import ExpensesPage
+
+    return ExpensesPage(office)
+
+
 def _charge(office: Office) -> Place:
     from app.window.figures.charge_page import ChargePage
 
@@ -194,6 +200,7 @@ def asides() -> list[PlaceEntry]:
         PlaceEntry("person", "What is kept of a customer", "", _person),
         PlaceEntry("backups", "Backups", "", _backups, under="more"),
         PlaceEntry("slip", "Slip", "", _slip, under="more"),
+        PlaceEntry("expenses", "Expenses", "", _expenses, under="more"),
         PlaceEntry("charge", "What to charge", "", _charge, under="more"),
         PlaceEntry("quiet", "Who has gone quiet", "", _quiet, under="more"),
         PlaceEntry("statement", "A statement", "", _statement),

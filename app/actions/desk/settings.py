@@ -45,6 +45,8 @@ class Settings:
     date_order: str = "mdy"  # for dates in files that could be read both ways
     dilution_reading: str = "ask"
     hourly_rate: int = 9000  # minor units
+    # What driving for the shop is worth, each rate from its day on (calculations/figures/driving).
+    mile_rates: list[list[Any]] = field(default_factory=list)
     # Whose hours are the likely ones after five closed jobs of a kind; both are shown.
     hours_from: str = "own"  # or "list"
     call_above: int = 5000  # minor units over the approved figure: a call (common practice)

@@ -38,6 +38,8 @@ _IDENTITY: dict[str, tuple[str, ...]] = {
     "charges": ("job_id", "position", "text"),
     "tax_rates": ("kind", "place", "from_day"),
     "receipts": ("job_id", "customer_id", "day", "at", "amount", "kind"),
+    "expenses": ("day", "at", "kind", "text", "amount"),
+    "repeats": ("kind", "text", "amount", "every", "from_day"),
     "estimates": ("job_id", "version", "at"),
     "estimate_lines": ("estimate_id", "position", "text"),
     "hold_points": ("estimate_id", "position", "text"),

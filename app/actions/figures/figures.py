@@ -21,6 +21,7 @@ from app.actions.figures.figure_parts import (
 from app.actions.figures.hours_ahead import AheadFigure, ahead_figure
 from app.actions.figures.kinds import KindBar, KindFigure, hours_figure, services_figure
 from app.actions.figures.letters_figure import LetterFigure, letters_figure
+from app.actions.figures.profits import profit_of
 from app.actions.figures.referrals_figure import ReferralBar, ReferralFigure, referrals_figure
 from app.calculations.figures import figures as pure
 from app.calculations.numbers import tax
@@ -107,7 +108,6 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         received = queries.received_by_day(session, first, end)
         spent = queries.supplies_by_day(session, first, end)
         costs = queries.cost_by_supply(session, first, end)
-        on_jobs, on_shop = queries.minutes_worked(session, first, end)
         closed = queries.closed_days(session, first, end)
         came, more_for_done = queries.received_for_jobs(session, first, end)
         loose = queries.received_without_job(session, first, end)
@@ -124,16 +124,17 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
     money = partial(shown_money, currency=currency)
     earned = sum(job.earned for job in jobs) - sum(net for net, _ in credited.values())
     used = sum(spent.values())
-    minutes = on_jobs + on_shop
-    left_an_hour = pure.per_hour(earned, used, minutes)
+    profit = profit_of(desk, first, end, earned)
+    beside = (("Expenses", profit.spent), ("Driven", profit.driving))
     facts = [
         ("Earned", money(earned)),
         ("Supplies used", money(used)),
-        ("Left", money(earned - used)),
-        ("Hours worked", shown_duration(minutes)),
+        *((words, money(amount)) for words, amount in beside if amount),
+        ("Profit", money(profit.profit)),
+        ("Hours worked", shown_duration(profit.minutes)),
     ]
-    if left_an_hour is not None:
-        facts.append(("Left an hour of all work", money(round(left_an_hour))))
+    if profit.an_hour is not None:
+        facts.append(("Profit an hour of all work", money(round(profit.an_hour))))
     back = sum(tax for _, tax in credited.values())
     slip = _reconciled(earned, jobs, back, received, came, more_for_done, loose)
     unrecorded = sum(1 for job in jobs if not job.recorded)

@@ -7,9 +7,18 @@ from datetime import date, timedelta
 from app.actions.desk.amounts import money, totals
 from app.actions.desk.desk import Desk
 from app.actions.desk.telephones import shown_phone
+from app.actions.figures.profits import (
+    an_hour_text,
+    driving_notes,
+    handed_on,
+    profit_of,
+    profit_steps,
+    till_notes,
+)
 from app.actions.jobs.job_card import rate_text
 from app.calculations.figures import slip as pure
 from app.calculations.figures.slip import Held, Slip
+from app.calculations.figures.tax_counted import counted
 from app.calculations.numbers.dates import day_month, day_year
 from app.calculations.numbers.tax import Rounding
 from app.calculations.numbers.wording import capital, count_of
@@ -18,13 +27,14 @@ from app.errors import Mendable
 from app.records.queries import slips as queries
 from app.records.queries import takings
 
+_EVER = date(2, 1, 1)  # before all work
 SPANS = ("month", "quarter", "year")
 WAYS = {
     "card": "card, before the card’s fee",
     "credit": "from what was kept before",
     "": "not said how",
 }
-TIPS = "Tips are no earnings. When they were paid out is not in the book."
+TIPS = "Tips are no earnings; those handed on, and tax paid over, are written under Expenses."
 OFFICE = "What of the tax is to be paid, and when, your tax office says; the book does not."
 
 
@@ -86,7 +96,16 @@ def slip_sheet(desk: Desk, first: date, last: date, stuff: Material | None = Non
 
     `stuff` is what it is made of, where it was read already.
     """
-    found = slip(desk, first, last) if stuff is None else made_of(stuff, first, last)
+    check_span(first, last)
+    stuff = stuff or material(desk, last)
+    found = made_of(stuff, first, last)
+    eve, bases = first - timedelta(days=1), desk.settings.tax_basis
+    tax_before, tax = (
+        counted(*stuff, _EVER, eve, bases).tax,
+        counted(*stuff, first, last, bases).tax,
+    )
+    others = handed_on(desk, first, last, tax_before, tax)
+    profit = profit_of(desk, first, last, found.earned)
     settings = desk.settings
     came = money(desk, found.received)
     agrees = f"Added up twice, by job and by what came: difference {money(desk, found.difference)}."
@@ -106,11 +125,13 @@ def slip_sheet(desk: Desk, first: date, last: date, stuff: Material | None = Non
         taxes=(*(TaxRow(work_words(one.rate), one.on, one.tax) for one in found.taxes),
                TaxRow("Earned, and its tax", found.earned, found.tax)),
         rounding="rounded by line" if per_line else "rounded by job",
-        held=_held(found),
+        held=_held(found, others),
+        profit=profit_steps(desk, profit),
+        an_hour=an_hour_text(desk, profit),
         received=found.received,
         tips=found.tips,
         checked=f"{count_of(found.jobs, 'job')} done{notes}. {agrees}",
-        notes=_notes(found),
+        notes=(*_notes(found), *driving_notes(desk, first, last), *till_notes(desk, first, last)),
         trouble=_trouble(desk, found),
         currency=settings.currency,
         shop_name=settings.shop_name,
@@ -153,11 +174,12 @@ def _steps(found: Slip) -> tuple[SlipStep, ...]:
     return tuple(steps)
 
 
-def _held(found: Slip) -> tuple[HeldRow, ...]:
+def _held(found: Slip, others: tuple[tuple[str, Held], ...]) -> tuple[HeldRow, ...]:
     named = (
         ("Deposits, for work not done yet", found.deposits),
         ("Above what was due", found.overpaid),
         ("Kept for customers’ later jobs", found.credit),
+        *others,
     )
     rows = [
         HeldRow(words, one.start, one.came, -one.went, one.end)

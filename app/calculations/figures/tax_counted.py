@@ -16,7 +16,6 @@ from app.calculations.figures.slip import CREDIT, TIP, Came, TaxPart, Work
 from app.calculations.numbers.rounding import half_away
 
 INVOICED, RECEIVED = "invoiced", "received"
-BASES = (INVOICED, RECEIVED)
 
 
 @dataclass(frozen=True)

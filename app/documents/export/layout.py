@@ -372,6 +372,29 @@ invoice_words | Invoice words | numbered
   until: Promised day, day
   note: Note, text
 
+repeats | Repeating expenses | numbered
+  kind: Kind, text
+  text: Text, text
+  amount: Amount, money
+  tax: Tax in it, money
+  method: Paid by, text
+  every: Every, text, month or year.
+  from_day: From, day
+  until: Until, day
+
+expenses | Expenses | numbered
+  day: Day, day
+  at: Written at, moment
+  kind: Kind, text, What for; tips, tax and till are no cost.
+  text: Text, text
+  amount: Amount, money, With its tax; below zero came back.
+  tax: Tax in it, money
+  method: Paid by, text
+  repeat_id: Repeating key, key:repeats
+  period: For the time from, day
+  counters_id: Takes back, key:expenses
+  note: Note, text
+
 estimates | Estimates | numbered
   job_id: Job key, key:jobs
   version: Version, whole
@@ -547,6 +570,8 @@ days | Days | by name
   seconds: Seconds, whole
   times_closed: Times closed, whole
   summary: Summary, text
+  cash_counted: Cash counted, money, What lay in the till at the day's end.
+  driven: Driven in m, whole, For the shop.
 """
 
 

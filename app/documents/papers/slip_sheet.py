@@ -61,6 +61,9 @@ class SlipSheet:
     taxes: tuple[TaxRow, ...]  # the last is their sum
     rounding: str
     held: tuple[HeldRow, ...]  # deposits first; the last of several is their sum
+    # Earned, less supplies, expenses and driving; the last is the profit.
+    profit: tuple[SlipStep, ...]
+    an_hour: str  # the profit by the hour, one sentence
     received: int
     tips: int
     checked: str
@@ -88,7 +91,7 @@ class SlipSheet:
     def moved(self) -> bool:
         """Whether anything was earned, came, or is held or owed in these days."""
         held = any(row.start or row.came or row.end for row in self.held)
-        return held or any(step.amount for step in self.steps)
+        return held or any(step.amount for step in (*self.steps, *self.profit))
 
     @property
     def axis(self) -> tuple[int, int]:

@@ -18,6 +18,12 @@ from app.records.models.base import CONFIRMED, KEEPS_NUMBERS, LATE, Ledger, Reco
 # Money that came with a job and pays nothing of it: a tip is the worker's, a credit is held for the
 # customer's later jobs (and below zero where one of them is paid from it).
 BESIDE_THE_JOB = ("tip", "credit")
+# What went out and was no cost: it is held for others, or lay in the till.
+NO_COST = ("tips", "tax", "till")
+EXPENSE_KINDS = (
+    "rent", "insurance", "fuel", "card fees", "tools", "phone", "advertising", "repairs", "other",
+    *NO_COST,
+)  # fmt: skip
 
 
 class Charge(Record):
@@ -95,6 +101,57 @@ class Receipt(Ledger, Record):
         """The same money the other way; of a tip or credit one too, never taken for the job's."""
         kind = {"kind": self.kind} if self.kind in BESIDE_THE_JOB else {}
         return super().counter() | kind
+
+
+class Expense(Ledger, Record):
+    """Money that went out beside the supplies; with its tax, below zero where it came back.
+
+    Of three kinds it is no cost: tips handed on, tax paid over, cash taken out of the till (put
+    into it: below zero).
+    """
+
+    __tablename__ = "expenses"
+    __table_args__ = KEEPS_NUMBERS
+    alike = ("text", "method")
+    other_way = ("amount", "tax")
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    day: Mapped[date] = mapped_column(index=True)
+    at: Mapped[datetime]
+    kind: Mapped[str] = mapped_column(String(12), default="other")  # one of `EXPENSE_KINDS`
+    text: Mapped[str] = mapped_column(String(200), default="")
+    amount: Mapped[int]
+    tax: Mapped[int] = mapped_column(default=0)  # in the amount
+    method: Mapped[str] = mapped_column(String(15), default="")  # as of receipts
+    # Where the close wrote it: by which rule, and the first day of the month or year it is for. A
+    # line that takes one back says both where it need not be written again.
+    repeat_id: Mapped[int | None] = mapped_column(index=True)
+    period: Mapped[date | None]
+    counters_id: Mapped[int | None] = mapped_column(
+        ForeignKey("expenses.id", **LATE), index=True, unique=True
+    )
+    note: Mapped[str] = mapped_column(String(300), default="")
+
+    def counter(self) -> dict[str, Any]:
+        """The same money the other way, of the same kind, so that sums by kind stay right."""
+        return super().counter() | {"kind": self.kind}
+
+
+class Repeat(Record):
+    """An expense that comes again every month or year; the close writes each one that is due."""
+
+    __tablename__ = "repeats"
+    __table_args__ = KEEPS_NUMBERS
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    kind: Mapped[str] = mapped_column(String(12), default="other")
+    text: Mapped[str] = mapped_column(String(200), default="")
+    amount: Mapped[int]
+    tax: Mapped[int] = mapped_column(default=0)
+    method: Mapped[str] = mapped_column(String(15), default="")
+    every: Mapped[str] = mapped_column(String(5), default="month")  # month, year
+    from_day: Mapped[date]
+    until: Mapped[date | None]
 
 
 class Estimate(Record):

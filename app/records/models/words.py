@@ -11,6 +11,7 @@ from app.calculations.numbers.units import System
 from app.calculations.stock.pools import POOL_KINDS, RUNGS, STATES
 from app.errors import Mendable
 from app.records.models.base import CONFIRMED, EXPECTED
+from app.records.models.money import EXPENSE_KINDS
 
 # How a customer says yes, or answers.
 CHANNELS = ("phone", "mail", "text", "in person", "signed")
@@ -36,6 +37,9 @@ WORDS: dict[tuple[str, str], tuple[str, ...]] = {
     ),
     ("receipts", "state"): (CONFIRMED, EXPECTED),
     ("receipts", "kind"): ("payment", "deposit", "refund", "tip", "credit", "reversed"),
+    ("expenses", "kind"): EXPENSE_KINDS,
+    ("repeats", "kind"): EXPENSE_KINDS,
+    ("repeats", "every"): ("month", "year"),
     ("invoices", "kind"): ("invoice", "credit"),
     ("invoices", "tax_rule"): ("total", "line"),
     ("invoice_words", "kind"): ("sent", "asked", "promised", "disputed", "settled"),
@@ -74,7 +78,7 @@ SETTINGS: dict[str, Sequence[str] | type | tuple[type, ...]] = {
          "exposure_factors", "reminder_rules", "brought_in", "tax_basis"),
         _BY_WORD,
     ),
-    **dict.fromkeys(("refused_proposals", "passed_steps"), _LIST),
+    **dict.fromkeys(("refused_proposals", "passed_steps", "mile_rates"), _LIST),
     "system": tuple(one.value for one in System),
     "tax_rule": ("total", "line"),
     "tax_period": ("month", "quarter", "year"),

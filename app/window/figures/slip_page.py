@@ -39,6 +39,7 @@ KEYS = (
     ("PgDn", "later"),
     ("M Q Y", "a month, a quarter, a year"),
     ("F", "from one day to another"),
+    ("P", "profit, or what came"),
     ("L", "tax is filed: lock the days"),
     ("U", "unlock them"),
     ("Ctrl ↵", "print the slip"),
@@ -56,13 +57,16 @@ class SlipPage(Place):
     """Each step from one number to the next, with both ways of adding up."""
 
     shows_money = True
-    shows = frozenset({"days", "money", "jobs", "settings", "customers"})
+    shows = frozenset(
+        {"days", "money", "jobs", "settings", "customers", "expenses", "hours", "uses"}
+    )
     keys = (("Slip", KEYS),)
 
     def __init__(self, office: Office) -> None:
         super().__init__(office)
         self._kind = "month"  # empty for any other span
         self._first, self._last = slips.span_of("month", office.desk.today)
+        self._profit = False  # the steps to profit are shown, in place of those to what came
         self._shown: SlipSheet | None = None
         theme = office.theme
         blank = (Column("words", "From earned to received"),)
@@ -99,6 +103,7 @@ class SlipPage(Place):
         self.on_key("PgUp", partial(self._step, -1))
         self.on_key("PgDown", partial(self._step, 1))
         self.on_key("F", self._ask_days)
+        self.on_key("P", self._turn)
         self.on_key("W", self._write_workbook)
         self.on_key("L", self._lock)
         self.on_key("U", self._ask_why)
@@ -113,10 +118,12 @@ class SlipPage(Place):
             return  # another span was asked for meanwhile
         self._shown = sheet
         shown = partial(money, self.office.desk)
-        steps = step_rows(sheet, shown) if sheet.moved else []
-        self.steps.show_rows(steps, step_columns(sheet, shown))
-        for part in (self.beside, self.held):
-            part.setVisible(sheet.moved)
+        steps = sheet.profit if self._profit else sheet.steps
+        rows = step_rows(steps, shown) if sheet.moved else []
+        to = "profit" if self._profit else "received"
+        self.steps.show_rows(rows, step_columns(steps, to, shown))
+        self.beside.setVisible(sheet.moved and not self._profit)
+        self.held.setVisible(sheet.moved)
         self.row.set_ready("" if sheet.moved else "There is nothing to print for this time.")
         self.ways.show_rows(way_rows(sheet, shown))
         self.taxes.show_rows(tax_rows(sheet, shown), tax_columns(sheet))
@@ -132,6 +139,13 @@ class SlipPage(Place):
                 Run("Earlier", "unit", key="PgUp", on_click=partial(self._step, -1), gap=16),
                 Run("Later", "unit", key="PgDn", on_click=partial(self._step, 1), gap=16),
                 Run("Other days", "unit", key="F", on_click=self._ask_days, gap=16),
+                Run(
+                    "What came" if self._profit else "Profit",
+                    "unit",
+                    key="P",
+                    on_click=self._turn,
+                    gap=16,
+                ),
                 Run("Tax is filed", "unit", key="L", on_click=self._lock),
             ]
         )
@@ -141,9 +155,9 @@ class SlipPage(Place):
         apart = sheet.trouble or sheet.checked
         blocks: list[Block] = [Rule(), Facts(self._five(sheet)), Rule()]
         means = "" if sheet.counted else _MEANS
-        told = (sheet.filing, apart, means, " ".join(sheet.notes))
+        told = (sheet.an_hour, sheet.filing, apart, means, " ".join(sheet.notes))
         blocks += [Voice(words) for words in told if words]
-        self.margin.say(Note("Five numbers, kept apart", tuple(blocks), KEYS))
+        self.margin.say(Note("Five numbers, kept apart", tuple(blocks), KEYS[2:]))
         if sheet.trouble:
             self.office.say_trouble(sheet.trouble)
 
@@ -190,6 +204,12 @@ class SlipPage(Place):
         self._asked = None
         self.office.say_trouble("")
         self.refresh(self.shows)
+
+    def _turn(self) -> None:
+        """From the steps to what came to those to profit, and back."""
+        self._profit = not self._profit
+        if self._shown is not None:
+            self._show(self._shown)
 
     def _ask_days(self) -> None:
         """Open the line for a first and a last day, filled in with those shown."""

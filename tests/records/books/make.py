@@ -282,6 +282,28 @@ ROWS["0008"] = [
     }),
 ]  # fmt: skip
 
+# What expenses have more: a rent that repeats and was written, a tip handed on; and a day on which
+# the till was counted and driven.
+ROWS["0009"] = [
+    *[
+        (table, row | {"cash_counted": 12500, "driven": 20117} if table == "days" else row)
+        for table, row in ROWS["0008"]
+    ],
+    ("repeats", {
+        "id": 1, "kind": "rent", "text": "the bay", "amount": 95000, "tax": 0,
+        "method": "transfer", "every": "month", "from_day": "2025-05-01",
+    }),
+    ("expenses", {
+        "id": 1, "day": "2025-05-01", "at": "2025-05-05 23:30:00.000000", "kind": "rent",
+        "text": "the bay", "amount": 95000, "tax": 0, "method": "transfer", "repeat_id": 1,
+        "period": "2025-05-01", "note": "",
+    }),
+    ("expenses", {
+        "id": 2, "day": "2025-05-05", "at": "2025-05-05 23:40:00.000000", "kind": "tips",
+        "text": "Bo", "amount": 1000, "tax": 0, "method": "cash", "note": "",
+    }),
+]  # fmt: skip
+
 
 def make(version: str, path: Path) -> None:
     """Write the book of a version to a file that is not there yet."""

@@ -11,6 +11,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
+from app.actions.costs.expenses import Typed, write_expense
 from app.actions.figures import filings
 from app.actions.jobs.job_changes import take_money
 from app.window.figures.slip_page import SlipPage
@@ -103,6 +104,17 @@ def test_ctrl_enter_writes_the_paper_beside_the_book(page: SlipPage) -> None:
     assert path.parent.name == "slips"
     assert "60.00" in PdfReader(path).pages[0].extract_text()
     assert str(path) in page.office.saved
+
+
+def test_p_turns_to_profit_and_back(page: SlipPage, qtbot: QtBot) -> None:
+    titled(page, "Slip for August 2025", qtbot)
+    write_expense(page.office.desk, Typed(kind="fuel", amount="40"))
+    page.refresh(page.shows)
+    press(Key.Key_P)
+    qtbot.waitUntil(lambda: amounts(page).get("Profit") == "−40.00")
+    assert page.beside.isHidden()
+    press(Key.Key_P)
+    qtbot.waitUntil(lambda: "Profit" not in amounts(page))
 
 
 def test_filed_days_are_locked_by_asking_twice_and_unlocked_with_a_reason(
