@@ -39,6 +39,7 @@ OTHERS = {
     "actions/desk/test_shop_days.py": "instants and the shop's days in all that shows them",
     "actions/orders/test_ordering.py": "an order from its proposal to its last pack",
     "records/storage/test_third_version.py": "what migration 0003 converts",
+    "records/storage/test_seventh_version.py": "what migration 0007 converts",
     "records/storage/test_eighth_version.py": "what migration 0008 converts",
     "records/test_founding.py": "rows written in bulk, of book.py",
     "records/test_turns.py": "turns of two threads at writing, of book.py",

@@ -83,6 +83,13 @@ class Papers:
         ]  # fmt: skip
 
     @property
+    def all_credited(self) -> bool:
+        """Whether every invoice was taken back whole, and nothing is left to be invoiced."""
+        sold = [one for one in self.issued if one.invoice.kind == "invoice"]
+        whole = all(one.credited >= one.invoice.gross for one in sold)
+        return bool(sold) and whole and not self.open_charges
+
+    @property
     def newest(self) -> Issued | None:
         """The invoice issued last."""
         return next((one for one in reversed(self.issued) if one.invoice.kind == "invoice"), None)
@@ -134,7 +141,9 @@ def issue(desk: Desk, *job_ids: int) -> Changed:
                    .open_charges]  # fmt: skip
         if not charges:
             whose = "this job" if len(jobs) == 1 else "these jobs"
-            raise Mendable(f"Every charge of {whose} stands on an invoice already.")
+            again = all(_papers(session, desk, one.job_id).all_credited for one in jobs)
+            more = ", and all was credited; Space writes the charges again, to be put right" * again
+            raise Mendable(f"Every charge of {whose} stands on an invoice already{more}.")
         payer = _one_payer(session, jobs)
         terms = desk.settings.terms_days if payer.terms_days is None else payer.terms_days
         tax_text = _why_no_tax(session, desk, payer, {one.charge_id for _, one in charges}, jobs)

@@ -184,7 +184,13 @@ def edit_customer(desk: Desk, customer_id: int, **fields: Any) -> Changed:
             customer.address_bad_since = None
 
     return set_fields(
-        desk, Customer, customer_id, lambda before: f"Changed {before.name}", checked, KINDS, mend
+        desk,
+        Customer,
+        customer_id,
+        lambda before: f"Changed {checked.get('name', before.name)}",
+        checked,
+        KINDS,
+        mend,
     )
 
 

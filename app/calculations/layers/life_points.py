@@ -31,7 +31,7 @@ class LifePoints:
     shapes: Floats
     weights: Floats
     learnt: bool
-    strengths: Floats | float = 1.0
+    strengths: Floats | float
 
     @classmethod
     def kept(

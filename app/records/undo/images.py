@@ -106,7 +106,7 @@ def watch(session: Session, *, undoing: bool = False) -> Trace:
         if not undoing:
             from app.records.undo.given_versions import hold_given_versions  # not at the start
 
-            hold_given_versions(session)
+            hold_given_versions(session, trace)
 
     @event.listens_for(session, "after_flush")
     def _after(session: Session, _context: Any) -> None:

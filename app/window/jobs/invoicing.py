@@ -35,7 +35,7 @@ def paper_rows(desk: Desk, card: JobCard) -> list[TableRow | GroupRow]:
             what, gross = ("Credit note", -paper.gross)
         on = Cell(f"{what} {paper.number_text}", detail=", ".join(words), tip=paper.reason)
         rows.append(
-            row_of(("paper", paper.invoice_id), on, "", Cell(money(desk, gross), bold=True))
+            row_of(("paper", paper.invoice_id), on, "", "", Cell(money(desk, gross), bold=True))
         )
     return rows
 
@@ -105,19 +105,25 @@ def credit_lines(
     def look_up(text: str) -> list[FoundLine]:
         if issued is None:
             return []
-        typed, why = _amount_and_why(desk, text)
-        if not why:
+        whole = text.strip()
+        if not whole:
             return []
         found = []
+
+        def offer(words: str, why: str, line_id: int | None, typed: str = "") -> None:
+            found.append(FoundLine(f"Credit {words}", why, "", partial(do, line_id, typed, why)))
+
+        typed, why = _amount_and_why(desk, whole)
+        # A number ahead may be a part, or the first word of why: “2 wheels were scratched”.
+        if line is not None and typed and why:
+            part = money(desk, read_money(typed, desk.settings.currency))
+            offer(f"{part} of {line.text}", why, line.line_id, typed)
         if line is not None:
-            left = typed or money(desk, invoices.left_to_credit(papers, line))
-            words = f"Credit {left} of {line.text}"
-            found.append(FoundLine(words, why, "", partial(do, line.line_id, typed, why)))
-        if not typed:
-            jobs = len({one.job_id for one in issued.lines})
-            words = f"Credit all of {issued.invoice.number_text}"
-            words += f", for {jobs} jobs" if jobs > 1 else ""
-            found.append(FoundLine(words, why, "", partial(do, None, "", why)))
+            left = money(desk, invoices.left_to_credit(papers, line))
+            offer(f"{left} of {line.text}", whole, line.line_id)
+        jobs = len({one.job_id for one in issued.lines})
+        more = f", for {jobs} jobs" if jobs > 1 else ""
+        offer(f"all of {issued.invoice.number_text}{more}", whole, None)
         return found
 
     return look_up

@@ -55,6 +55,7 @@ CARD_KEYS: dict[str, Keys] = {
         ("Ctrl Del", "take a charge out"),
         ("F2", "issue, print; of money a receipt"),
         ("F3", "mail it"),
+        ("Space", "charge what was agreed"),
         ("F11", "credit it, or a part"),
         ("F10", "who pays"),
         ("Esc", "back to the list"),

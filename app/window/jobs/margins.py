@@ -90,7 +90,7 @@ def card_note(
         "steps": "The work",
         "supplies": "What it uses",
         "hours": "How long it takes",
-        "money": "The estimate",
+        "money": "How it stands" if card.versions else "The estimate",
         "estimate": "What was said",
         "notes": "Here before",
     }[entry if entry in card.stations else "steps"]
@@ -198,14 +198,17 @@ def _hours(card: JobCard, blocks: list[Block]) -> None:
 def _money(desk: Desk, card: JobCard, blocks: list[Block]) -> None:
     cash = card.money
     owed = "Owed" if card.job.state == "done" else "To come"
+    if not card.versions:  # else the estimate's own three numbers stand above the charges
+        blocks += [
+            price_facts(desk, card.estimate),
+            Rule(),
+            Voice(
+                "Before tax. The span follows the hours at your hourly rate; the likely figure is "
+                "what stands charged."
+            ),
+            Rule(),
+        ]
     blocks += [
-        price_facts(desk, card.estimate),
-        Rule(),
-        Voice(
-            "Before tax. The span follows the hours at your hourly rate; the likely figure is "
-            "what stands charged."
-        ),
-        Rule(),
         Facts((("Total", money(desk, cash.sums.gross)), ("Paid", money(desk, cash.paid)),
                (owed, money(desk, cash.sums.due)))),
     ]  # fmt: skip

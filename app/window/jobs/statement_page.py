@@ -35,6 +35,7 @@ KEYS = (
     ("F9", "asked by telephone"),
     ("Esc", "back"),
 )
+FIRST = "Open what is owed on Jobs first, and press F4 on a line there."
 _COLUMNS = (
     Column("number", "Invoice", width=98, least=86),
     Column("issued", "Issued", width=84, least=70, dense=True),
@@ -82,7 +83,7 @@ class StatementPage(EntriesPage):
         self._write.show_hints(
             [Run("Asked by telephone", "unit", key="F9", on_click=partial(self._ask, "phone"))]
         )
-        self.letter = LeafBody(theme, "", None, self._write)
+        self.letter = LeafBody(theme, FIRST, None, self._write)
         self.show_entries({}, lambda _key: False)
         self.begin("statement", self.office.go_back)
         self.on_key("F3", self._mail_statement)
@@ -108,6 +109,7 @@ class StatementPage(EntriesPage):
     def refresh(self, kinds: frozenset[str]) -> None:
         """Read the statement again, and judge again whether a reminder may go."""
         if self._payer is None:
+            self.set_head("Statement", "of nobody yet", italic=True)
             return
         found = self.office.read(partial(statements.statement, self.office.desk, self._payer))
         if found is None:
@@ -179,7 +181,7 @@ class StatementPage(EntriesPage):
     def explain(self) -> None:
         found = self._found
         if found is None:
-            voice = Voice("Open what is owed on Jobs first, and press F4 on a line there.")
+            voice = Voice(FIRST)
             self.margin.say(Note(self.entries["statement"][0], (voice,), KEYS))
             return
         desk = self.office.desk

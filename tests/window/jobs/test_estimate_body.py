@@ -17,6 +17,7 @@ from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
 from app.window.jobs.estimate_body import EstimateBody
+from app.window.jobs.owed_bodies import MoneyBody
 from app.window.jobs.place import JobsPlace
 from tests.shop import SmallShop
 from tests.window.keys import press, type_words
@@ -93,3 +94,10 @@ def test_an_enquiry_is_estimated_said_yes_to_answered_and_booked(
     press(Key.Key_Return)
     assert newest(desk, job).ceiling == 95_000
     assert job_card(desk, job).call is None
+    place.card.open("money", still=True)
+    money = place.card.body("money")
+    assert isinstance(money, MoneyBody)
+    assert "not above 950.00" in money.bar.accessibleName()
+    money.table.setFocus()
+    press(Key.Key_Space)  # what was agreed and not charged
+    assert "Travel" in [one.text for one in job_card(desk, job).money.charges]
