@@ -53,7 +53,7 @@ CARD_KEYS: dict[str, Keys] = {
         ("0–9", "write over it"),
         ("Ins", "another charge"),
         ("Ctrl Del", "take a charge out"),
-        ("F2", "issue, print; of money a receipt"),
+        ("F2", "issue, print; or a receipt"),
         ("F3", "mail it"),
         ("Space", "charge what was agreed"),
         ("F11", "credit it, or a part"),
