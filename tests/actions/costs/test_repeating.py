@@ -114,7 +114,7 @@ def test_a_close_that_breaks_off_at_its_end_writes_none_and_the_next_writes_each
     assert days(rented) == [date(2025, 1, 31), date(2025, 2, 28)]
 
 
-@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=12, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     first=st.dates(date(2023, 12, 1), date(2024, 3, 31)),
     every=st.sampled_from(["month", "year"]),
