@@ -263,6 +263,16 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "+ CLASS_SPREAD**2",
         "+ CLASS_SPREAD * 2",
     ): _AS_FINE,
+    (
+        "stock/shelf_order.py",
+        '(0, int(part), "") if part.isdecimal() else (1, 0, part.strip())',
+        '(0, int(part), "") if part.isdecimal() else (1, 1, part.strip())',
+    ): "all words have the same number before them, and sort by themselves",
+    (
+        "layers/survival.py",
+        "mass = np.full(spans.size, 1.0 / spans.size)",
+        "mass = np.full(spans.size, 1.5 / spans.size)",
+    ): "the first round shares it out anew, and the shares do not hang on its sum",
 }
 
 

@@ -28,7 +28,8 @@ def test_once_is_no_rhythm_and_two_visits_of_a_day_are_one() -> None:
 
 def test_visits_after_the_day_are_not_known_on_it() -> None:
     visits = {1: [*came(90, 60, 30), TODAY + timedelta(days=5)]}
-    assert rhythms(visits, TODAY)[1].visits == 3
+    found = rhythms(visits, TODAY)[1]
+    assert (found.visits, found.away) == (3, 30)
 
 
 def test_many_even_gaps_speak_for_themselves() -> None:

@@ -271,3 +271,9 @@ def test_the_mean_notice_is_what_is_booked_over_a_day_s_work_and_a_job_of_seven_
     found = need._mean_notice(rate, ahead, together)
     assert found * (rate + weight) == pytest.approx(booked + 7.0 * weight)
     assert need._mean_notice(0.0, ahead, together) == 7.0
+
+
+def test_a_supply_is_learnt_once_it_was_used_long_enough_ago() -> None:
+    used = np.zeros((3, need.LEARNT + 20))
+    used[0, -need.LEARNT] = used[1, -need.LEARNT + 1] = 1.0
+    assert need._learnt(used).tolist() == [1.0, 0.0, 0.0]
