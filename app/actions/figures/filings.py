@@ -122,12 +122,13 @@ def file(desk: Desk, first: date, last: date) -> Changed:
 
     `Mendable` while they are not over, or where some of them were filed already.
     """
-    may_be_filed(desk, first, last)
-    found = tax_of_span(desk, first, last)
     name = f"Filed the tax from {day_year(first)} to {day_year(last)}"
     with desk.book.change(
         name, day=desk.today, kinds=KINDS, at=desk.clock(), undoable=False
     ) as session:
+        # Judged while nobody else writes: what is filed is what stands.
+        may_be_filed(desk, first, last)
+        found = tax_of_span(desk, first, last)
         session.add(
             Filing(
                 first_day=first, last_day=last, filed_on=desk.today, at=desk.clock(),

@@ -6,6 +6,8 @@ prepared and once more when it goes out; what was said is kept with each invoice
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -144,6 +146,12 @@ def ask(desk: Desk, shown: Reminder, how: str) -> tuple[Changed, Path]:
         raise Mendable(f"No mail address that arrives is known of {now.name}; print the letter.")
     if how == "letter" and not now.address:
         raise Mendable(f"No address that post reaches is known of {now.name}; write a mail.")
+    with _asking(desk, now, how):
+        path = _written(desk, now, how)
+    return Changed(_asked_words(now, how), KINDS), path
+
+
+def _written(desk: Desk, now: Reminder, how: str) -> Path:
     folder = papers_folder(desk, "reminders")
     stem = f"reminder {desk.today.isoformat()} {file_name(now.name, 'customer')}"
     if how == "mail":
@@ -152,32 +160,39 @@ def ask(desk: Desk, shown: Reminder, how: str) -> tuple[Changed, Path]:
             name=now.name, mail=now.mail, subject=now.subject, text=now.text, files=(),
             at=desk.clock(),
         )  # fmt: skip
-        path = write_order_mail(draft, folder / f"{stem}.eml")
-    else:
-        from app.documents.papers.statement_paper import letter_pdf
+        return write_order_mail(draft, folder / f"{stem}.eml")
+    from app.documents.papers.statement_paper import letter_pdf
 
-        settings = desk.settings
-        path = letter_pdf(
-            (settings.shop_name, settings.shop_address), now.address, day_year(desk.today),
-            now.subject, now.text, folder / f"{stem}.pdf", settings.region,
-        )  # fmt: skip
-    return _note_asked(desk, now, how), path
+    settings = desk.settings
+    return letter_pdf(
+        (settings.shop_name, settings.shop_address), now.address, day_year(desk.today),
+        now.subject, now.text, folder / f"{stem}.pdf", settings.region,
+    )  # fmt: skip
 
 
 def asked_by_phone(desk: Desk, shown: Reminder) -> Changed:
     """Remember that they were asked on the telephone for what a reminder would ask for."""
     now = reminder(desk, shown.payer_id)
     _same(shown, now)
-    return _note_asked(desk, now, "phone")
+    with _asking(desk, now, "phone"):
+        pass
+    return Changed(_asked_words(now, "phone"), KINDS)
 
 
-def _note_asked(desk: Desk, now: Reminder, how: str) -> Changed:
-    name = f"Asked {now.name} {ASKED_BY[how]}"
+def _asked_words(now: Reminder, how: str) -> str:
+    return f"Asked {now.name} {ASKED_BY[how]}"
+
+
+@contextmanager
+def _asking(desk: Desk, now: Reminder, how: str) -> Iterator[None]:
+    """Remember that they are asked; judged once more while nobody else writes, and before a paper
+    is written."""
+    name = _asked_words(now, how)
     with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         _same(now, _reminder(session, desk, now.payer_id))
         for invoice_id, _ in now.owed:
             session.add(_word(desk, invoice_id, kind="asked", how=how))
-    return Changed(name, KINDS)
+        yield
 
 
 def _same(shown: Reminder, now: Reminder) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk, there
 from app.actions.desk.papers import file_name, papers_folder
-from app.actions.desk.telephones import shown_phone
+from app.actions.desk.telephones import how_to_answer
 from app.actions.jobs.invoice_standing import Stand, stand_of
 from app.actions.jobs.invoices import Issued, Papers, papers_of
 from app.actions.jobs.job_card import rate_text
@@ -66,9 +66,7 @@ def invoice_sheet(desk: Desk, invoice_id: int) -> InvoiceSheet:
         day=day_year(paper.issued_on),
         shop_name=settings.shop_name,
         shop_address=settings.shop_address,
-        shop_answer=", ".join(
-            filter(None, (shown_phone(settings.shop_phone, settings.region), settings.shop_email))
-        ),
+        shop_answer=how_to_answer(settings),
         mark=settings.shop_mark,
         to=(paper.payer_name, *paper.payer_address.splitlines()),
         about_head="Why" if credit else "Vehicle and order" if len(jobs) == 1 else "Jobs and order",

@@ -7,7 +7,7 @@ from pathlib import Path
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk, there
 from app.actions.desk.papers import file_name, papers_folder
-from app.actions.desk.telephones import shown_phone
+from app.actions.desk.telephones import how_to_answer
 from app.actions.jobs.invoice_standing import standings
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.wording import count_of
@@ -62,9 +62,7 @@ def receipt_sheet(desk: Desk, receipt_id: int) -> ReceiptSheet:
         day=day_year(first.day),
         shop_name=settings.shop_name,
         shop_address=settings.shop_address,
-        shop_answer=", ".join(
-            filter(None, (shown_phone(settings.shop_phone, settings.region), settings.shop_email))
-        ),
+        shop_answer=how_to_answer(settings),
         mark=settings.shop_mark,
         name=", ".join(names),
         about=f"for invoice {papers}" if papers else f"for {count_of(len(jobs), 'job')}",

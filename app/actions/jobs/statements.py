@@ -8,7 +8,7 @@ from pathlib import Path
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk, there
 from app.actions.desk.papers import file_name, papers_folder
-from app.actions.desk.telephones import shown_phone
+from app.actions.desk.telephones import how_to_answer
 from app.actions.jobs.invoice_standing import Stand, last_word, standings, work_words
 from app.calculations.figures.owed_ages import OwedBand, by_age
 from app.calculations.numbers.dates import day_year, near_short
@@ -88,9 +88,7 @@ def statement_sheet(desk: Desk, payer_id: int) -> StatementSheet:
         day=day_year(desk.today),
         shop_name=settings.shop_name,
         shop_address=settings.shop_address,
-        shop_answer=", ".join(
-            filter(None, (shown_phone(settings.shop_phone, settings.region), settings.shop_email))
-        ),
+        shop_answer=how_to_answer(settings),
         mark=settings.shop_mark,
         to=to,
         bands=tuple(

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import AbstractContextManager
 from datetime import date, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -126,6 +128,25 @@ def test_days_that_are_not_over_or_filed_already_are_not_filed(
     filings.file(desk, *AUGUST)
     with pytest.raises(Mendable, match="filed on 9 September 2025 already"):
         filings.file(desk, date(2025, 7, 1), AUGUST[0])
+
+
+def test_what_is_filed_is_what_stands_when_it_is_filed(
+    opened: tuple[Desk, SmallShop, Clock], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk, shop, _ = opened
+    change = desk.book.change
+
+    def after_another(name: str, **more: Any) -> AbstractContextManager[Any]:
+        """Somebody else's charge comes first to the book."""
+        monkeypatch.setattr(desk.book, "change", change)
+        job_changes.add_charge(desk, shop.jobs["0412"], "Odor", "60")
+        return change(name, **more)
+
+    monkeypatch.setattr(desk.book, "change", after_another)
+    filings.file(desk, *AUGUST)
+    found = filings.tax_of_span(desk, *AUGUST)
+    assert found.filing is not None
+    assert not found.differs
 
 
 def test_unlocking_asks_why_and_leaves_its_mark(opened: tuple[Desk, SmallShop, Clock]) -> None:

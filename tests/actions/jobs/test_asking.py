@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from contextlib import AbstractContextManager
 from datetime import timedelta
+from typing import Any
 
 import pytest
 
 from app.actions.desk import undoing
 from app.actions.desk.desk import Desk
+from app.actions.desk.papers import papers_folder
 from app.actions.jobs import asking
 from app.actions.jobs.invoice_payments import take_for_invoice
 from app.actions.jobs.invoice_standing import Stand, last_word
@@ -78,6 +81,23 @@ def test_it_is_judged_again_when_it_goes(desk: Desk, shop: SmallShop, owed: list
     with pytest.raises(Mendable, match="has died; no reminder goes to them"):
         asking.ask(desk, shown, "letter")
     assert only(desk, owed).words == ()
+
+
+def test_what_comes_while_it_is_written_leaves_no_paper_behind(
+    desk: Desk, shop: SmallShop, owed: list[int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shown, change = asking.reminder(desk, shop.customers["tolk"]), desk.book.change
+
+    def after_their_money(name: str, **more: Any) -> AbstractContextManager[Any]:
+        monkeypatch.setattr(desk.book, "change", change)
+        take_for_invoice(desk, number(desk, owed), "60.88 cash")
+        return change(name, **more)
+
+    monkeypatch.setattr(desk.book, "change", after_their_money)
+    with pytest.raises(Mendable, match="owes changed since this was written"):
+        asking.ask(desk, shown, "mail")
+    assert list(papers_folder(desk, "reminders").iterdir()) == []
+    assert word(desk, owed)[0].startswith("due")
 
 
 def test_one_who_has_died_is_not_written_to_and_it_says_whom_to_write_to(
