@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from app.actions.day.closing import close_day, reopen_day
+from app.actions.day.money_taken import money_taken
 from app.actions.jobs.booking_jobs import NewJob, book_job
 from app.actions.jobs.job_card import job_card
 from app.actions.people.vehicles import edit_vehicle
+from tests.shop import TODAY
 
 
 def test_a_plate_that_a_vehicle_is_called_by_is_said_once(desk, shop):
@@ -14,3 +17,14 @@ def test_a_plate_that_a_vehicle_is_called_by_is_said_once(desk, shop):
     assert job_card(desk, number).plate == "KX16 ABC"
     edit_vehicle(desk, wagon, description="plate KX16 ABC")
     assert job_card(desk, number).plate == ""
+
+
+def test_what_a_closed_day_booked_as_paid_is_paid_on_the_card_on_the_same_day_too(desk, shop):
+    wash = shop.jobs["0411"]
+    assert job_card(desk, wash).money.paid == 0
+    close_day(desk, TODAY)
+    (booked,) = (one for one in money_taken(desk, TODAY).rows if one.job.job_id == wash)
+    card = job_card(desk, wash)
+    assert (card.money.paid, card.money.sums.due) == (booked.taken, 0) == (9653, 0)
+    reopen_day(desk, TODAY, "paid nothing")
+    assert job_card(desk, wash).money.paid == 0
