@@ -57,7 +57,7 @@ def test_two_jobs_are_put_on_one_invoice_that_is_paid_in_part_promised_and_dispu
     table.setFocus()
     press(Key.Key_Down, SHIFT)
     press(Key.Key_F2)
-    assert "for 2 jobs, 150.00 before tax: once issued it stays" in place.office.question
+    assert "for 2 jobs, 160.88: once issued it stays" in place.office.question
     press(Key.Key_F2)
     (one,) = list_jobs(desk, "owed").invoices
     assert (one.jobs, one.due) == (tuple(jobs), 16_088)
