@@ -6,7 +6,7 @@ prepared and once more when it goes out; what was said is kept with each invoice
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
@@ -24,6 +24,7 @@ from app.calculations.numbers.dates import day_year, near
 from app.documents.papers.mail import OrderMail, write_order_mail
 from app.errors import Mendable
 from app.records.models import Customer, InvoiceWord
+from app.records.queries import invoices as queries
 from app.records.queries import people
 from app.records.queries.days import Session
 
@@ -43,6 +44,7 @@ class Reminder:
     text: str
     owed: tuple[tuple[int, int], ...]
     left_out: tuple[str, ...]  # what it does not ask for, and why
+    asked: str  # when they were asked for any of it last, and how; "" where they were not
 
 
 def reminder(desk: Desk, payer_id: int) -> Reminder:
@@ -112,7 +114,14 @@ def _reminder(session: Session, desk: Desk, payer_id: int) -> Reminder:
         text=text,
         owed=tuple((stand.invoice.invoice_id, stand.due) for stand in asks),
         left_out=left_out,
+        asked=_asked_last(asks, desk.today),
     )
+
+
+def _asked_last(asks: Sequence[Stand], today: date) -> str:
+    said = [word for one in asks for word in one.asked]
+    last = max(said, key=lambda one: one.day, default=None)
+    return f"Asked {near(last.day, today)}, {ASKED_BY[last.how]}" if last is not None else ""
 
 
 def _line(desk: Desk, stand: Stand) -> str:
@@ -190,8 +199,14 @@ def _asking(desk: Desk, now: Reminder, how: str) -> Iterator[None]:
     name = _asked_words(now, how)
     with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         _same(now, _reminder(session, desk, now.payer_id))
+        said = queries.words_on(session, [invoice_id for invoice_id, _ in now.owed])
         for invoice_id, _ in now.owed:
-            session.add(_word(desk, invoice_id, kind="asked", how=how))
+            # The same once more on the same day, such as a second press, asks nobody twice.
+            if not any(
+                (one.kind, one.how, one.day) == ("asked", how, desk.today)
+                for one in said.get(invoice_id, ())
+            ):
+                session.add(_word(desk, invoice_id, kind="asked", how=how))
         yield
 
 

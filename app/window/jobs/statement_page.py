@@ -197,6 +197,8 @@ class StatementPage(EntriesPage):
             blocks += [Rule(), Voice(words)]
         if self.strip.open_key == "remind" and self._letter:
             blocks += [Rule(), *(Voice(f"Not asked for: {one}.") for one in self._letter.left_out)]
+            if self._letter.asked:
+                blocks.append(Voice(f"{self._letter.asked}."))
             blocks.append(Voice("It is judged once more when it is written, on the book as it is."))
         self.margin.say(Note(found.name, tuple(blocks), KEYS))
 

@@ -17,6 +17,7 @@ from app.actions.jobs.invoice_standing import Stand, last_word
 from app.actions.jobs.invoices import credit, issue
 from app.actions.jobs.statements import statement, statement_files, statement_sheet
 from app.actions.people import customers
+from app.calculations.numbers.dates import near
 from app.errors import Mendable
 from app.records.models import Customer
 from tests.actions.jobs.test_invoice_standing import charged, only
@@ -65,8 +66,11 @@ def test_a_reminder_says_what_is_still_open_and_is_remembered_with_the_invoice(
     assert b"X-Unsent: 1" in path.read_bytes()
     asking.ask(desk, asking.reminder(desk, tolk), "letter")
     assert word(desk, owed) == ("asked twice", True)
+    again, same = asking.ask(desk, asking.reminder(desk, tolk), "letter")
+    assert same.exists() and word(desk, owed)[0] == "asked twice", "a second press asks nobody"
     undoing.undo(desk)
     assert word(desk, owed)[0].startswith("asked ")
+    assert asking.reminder(desk, tolk).asked == f"Asked {near(desk.today, TODAY)}, by mail"
     asking.asked_by_phone(desk, asking.reminder(desk, tolk))
     assert [one.how for one in only(desk, owed).asked] == ["mail", "phone"]
 
