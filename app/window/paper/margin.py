@@ -9,6 +9,7 @@ from PySide6.QtGui import QFocusEvent, QResizeEvent
 from PySide6.QtWidgets import QApplication, QPlainTextEdit, QScrollArea, QWidget
 
 from app.window.paper.accessible import Part, Role, Told
+from app.window.paper.aside import aside_blocks
 from app.window.paper.brush import Brush, Drawn, Spot, Spotted
 from app.window.paper.dotstrip import paint_strip, strip_height
 from app.window.paper.marks import keycap_width
@@ -227,6 +228,7 @@ class Margin(Drawn):
         super().__init__(theme, parent)
         self.setAccessibleName("Notes margin")
         self._note = Note()
+        self._aside: tuple[Block, ...] = ()  # what columns have no room for
         self._all_keys: tuple[tuple[str, Keys], ...] | None = None
         self._views: list[_BlockView | _WritableView] = []
         self._sheet = QWidget()
@@ -244,9 +246,10 @@ class Margin(Drawn):
 
     def say(self, note: Note) -> None:
         """Show a note in place of the one before."""
-        if note == self._note and self._all_keys is None and self._views:
+        aside = aside_blocks(self.parentWidget(), note)
+        if (note, aside) == (self._note, self._aside) and self._all_keys is None and self._views:
             return
-        self._note = note
+        self._note, self._aside = note, aside
         if self._all_keys is None:
             self._build()
         self.update()
@@ -303,7 +306,7 @@ class Margin(Drawn):
                 blocks += [Voice(title), AllKeys(keys)]
             return blocks
         note = self._note
-        return [*([NoteHeading(note.title)] if note.title else []), *note.blocks]
+        return [*([NoteHeading(note.title)] if note.title else []), *self._aside, *note.blocks]
 
     def _build(self) -> None:
         kept = {view.block.key: view for view in self._texts() if view.hasFocus()}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QRectF, Signal
+from PySide6.QtCore import QRectF, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QTableView, QWidget
 
@@ -163,6 +163,11 @@ class Page(Drawn):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._lay()
+        QTimer.singleShot(0, self.margin, self._tell_again)
+
+    def _tell_again(self) -> None:
+        """The tables are laid out anew: what they have no room for is said in the margin."""
+        self.margin.say(self.margin.note)
 
     def _lay(self) -> None:
         px = self.theme.px

@@ -51,9 +51,9 @@ class CustomerCard(Strip):
             (
                 Column("vehicle", "Vehicle", width=190, least=120),
                 Column("plate", "Plate", width=92, least=60),
-                Column("size", "Size", width=60, least=40),
+                Column("size", "Size", width=60, least=40, aside=2),
                 Column("layers", "What protects it", width=0, least=160, dense=True),
-                Column("span", "Held", width=130, least=90, dense=True),
+                Column("span", "Held", width=130, least=90, dense=True, aside=1),
             ),
             empty=EmptyText(
                 "No vehicle yet",
