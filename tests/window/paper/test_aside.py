@@ -1,4 +1,4 @@
-"""Where a table has no room for all columns, those that say least stand aside; the margin has them."""
+"""Where a table lacks room, the columns that say least stand aside; the margin has them."""
 
 from __future__ import annotations
 
