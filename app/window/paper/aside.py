@@ -10,6 +10,7 @@ from app.window.paper.rowtable import RowTable
 from app.window.paper.spoken import spoken_block
 
 SHORT = 22  # letters of a value that has room beside its heading
+LONE = 3
 
 
 def aside_blocks(page: QWidget | None, note: Note) -> tuple[Block, ...]:
@@ -21,10 +22,15 @@ def aside_blocks(page: QWidget | None, note: Note) -> tuple[Block, ...]:
     now = QApplication.focusWidget()
     here = [one for one in tables if one.isVisible() and (one is now or now not in tables)]
     told = " ".join(spoken_block(block) for block in (NoteHeading(note.title), *note.blocks))
-    pairs = [pair for table in here for pair in _said_aside(table) if pair[1] not in told]
+    pairs = [pair for table in here for pair in _said_aside(table) if not _is_told(pair[1], told)]
     short = tuple(pair for pair in pairs if len(pair[1]) <= SHORT)
     long = [Plain(f"{head}: {words}", "ink2") for head, words in pairs if len(words) > SHORT]
     return (*([Facts(short)] if short else []), *long)
+
+
+def _is_told(words: str, told: str) -> bool:
+    """Whether a note has these words; a lone number may be of something else."""
+    return len(words) > LONE and re.search(rf"(?<!\w){re.escape(words)}(?!\w)", told) is not None
 
 
 def _said_aside(table: RowTable) -> list[tuple[str, str]]:
