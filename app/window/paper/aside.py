@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from PySide6.QtWidgets import QApplication, QWidget
 
 from app.window.paper.copying import said
@@ -10,7 +12,7 @@ from app.window.paper.rowtable import RowTable
 from app.window.paper.spoken import spoken_block
 
 SHORT = 22  # letters of a value that has room beside its heading
-LONE = 3
+LONE = 3  # letters of a number alone
 
 
 def aside_blocks(page: QWidget | None, note: Note) -> tuple[Block, ...]:

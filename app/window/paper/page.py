@@ -163,7 +163,7 @@ class Page(Drawn):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._lay()
-        QTimer.singleShot(0, self.margin, self._tell_again)
+        QTimer.singleShot(0, self, self._tell_again)
 
     def _tell_again(self) -> None:
         """The tables are laid out anew: what they have no room for is said in the margin."""
