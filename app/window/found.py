@@ -167,7 +167,7 @@ class BookFinder(QObject):
 
         office, customer = self._office, hit.of_id or 0
         if hit.state != "prepared":
-            office.go("customers", customer)
+            office.go("customers", ("letter", customer, hit.id))
             return
         office.go("letters", office.read(lambda: household_of(office.desk, customer)))
 
