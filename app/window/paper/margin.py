@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from PySide6.QtCore import QRectF, Qt
@@ -9,16 +10,10 @@ from PySide6.QtGui import QFocusEvent, QResizeEvent
 from PySide6.QtWidgets import QApplication, QPlainTextEdit, QScrollArea, QWidget
 
 from app.window.paper.accessible import Part, Role, Told
-from app.window.paper.aside import aside_blocks
 from app.window.paper.brush import Brush, Drawn, Spot, Spotted
+from app.window.paper.copying import said
 from app.window.paper.dotstrip import paint_strip, strip_height
-from app.window.paper.marginlines import (
-    KEY_PITCH,
-    draw_all_keys,
-    draw_keys,
-    keys_height,
-    wrapped,
-)
+from app.window.paper.marks import KEY_PITCH, draw_all_keys, draw_keys, keys_height
 from app.window.paper.notes import (
     Alert,
     AllKeys,
@@ -36,11 +31,14 @@ from app.window.paper.notes import (
     Writable,
 )
 from app.window.paper.pause import Pause
+from app.window.paper.rowtable import RowTable
 from app.window.paper.spoken import spoken_block
-from app.window.paper.theme import Theme
+from app.window.paper.theme import Theme, wrapped
 
 WIDE, WIDER, WIDER_FROM = 262, 312, 1240
 INSET_LEFT, INSET_RIGHT = 20, 24
+SHORT = 22  # letters of a value that has room beside its heading
+LONE = 3  # letters of a number alone
 _LINE = {"entry": 22, "voice": 20, "unit": 18, "total": 20}  # pitch of the lines of a role
 _ROLE: dict[type, str] = {NoteHeading: "entry", Voice: "voice", Plain: "unit", Alert: "total"}
 
@@ -248,7 +246,7 @@ class Margin(Drawn):
 
     def say(self, note: Note) -> None:
         """Show a note in place of the one before."""
-        aside = aside_blocks(self.parentWidget(), note)
+        aside = _aside_blocks(self.parentWidget(), note)
         if (note, aside) == (self._note, self._aside) and self._all_keys is None and self._views:
             return
         self._note, self._aside = note, aside
@@ -411,3 +409,35 @@ class Margin(Drawn):
         top = self._keys_top()
         brush.hairline(left, top, right - left, c.rule)
         draw_keys(brush, QRectF(left, top, right - left, 0), keys, 21, 62)
+
+
+def _aside_blocks(page: QWidget | None, note: Note) -> tuple[Block, ...]:
+    """What the row in view says in columns that stand aside, and the note does not.
+
+    Of several tables on a page that with the focus counts, where any has it.
+    """
+    tables = page.findChildren(RowTable) if page is not None else []
+    now = QApplication.focusWidget()
+    here = [one for one in tables if one.isVisible() and (one is now or now not in tables)]
+    told = " ".join(spoken_block(block) for block in (NoteHeading(note.title), *note.blocks))
+    pairs = [pair for table in here for pair in _said_aside(table) if not _is_told(pair[1], told)]
+    short = tuple(pair for pair in pairs if len(pair[1]) <= SHORT)
+    long = [Plain(f"{head}: {words}", "ink2") for head, words in pairs if len(words) > SHORT]
+    return (*([Facts(short)] if short else []), *long)
+
+
+def _is_told(words: str, told: str) -> bool:
+    """Whether a note has these words; a lone number may be of something else."""
+    return len(words) > LONE and re.search(rf"(?<!\w){re.escape(words)}(?!\w)", told) is not None
+
+
+def _said_aside(table: RowTable) -> list[tuple[str, str]]:
+    index = table.currentIndex()
+    if not index.isValid():
+        return []
+    cells = [
+        (column, said(table.entries.cell(index.row(), at)))
+        for at, column in enumerate(table.entries.columns)
+        if column.aside and table.isColumnHidden(at)
+    ]
+    return [(f"{column.head} {column.subhead}".strip(), words) for column, words in cells if words]

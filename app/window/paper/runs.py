@@ -9,9 +9,8 @@ from PySide6.QtCore import QRectF, QSize
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.window.paper.brush import Brush, Spot, Spotted
-from app.window.paper.marginlines import wrapped
 from app.window.paper.marks import keycap_width, mark_colour
-from app.window.paper.theme import Theme
+from app.window.paper.theme import Theme, wrapped
 
 
 @dataclass(frozen=True)

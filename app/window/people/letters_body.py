@@ -57,6 +57,10 @@ class LettersBody(PartsBody):
         one = self._letters.get(self.table.current_key() or 0)  # type: ignore[call-overload]
         if one is None:
             return None
-        facts = (("Prepared", day_year(one.day)), ("By", one.channel), ("Came of it", one.came_of_it))
+        facts = (
+            ("Prepared", day_year(one.day)),
+            ("By", one.channel),
+            ("Came of it", one.came_of_it),
+        )
         text = one.text or "No words of it were kept."
         return Note(one.subject or "A reminder", (Facts(facts), Rule(), Plain(text, "ink2")), keys)

@@ -6,9 +6,9 @@ from collections.abc import Callable
 
 from PySide6.QtWidgets import QApplication, QWidget
 
-from app.window.paper.aside import aside_blocks
 from app.window.paper.cells import Cell, Column, row_of
 from app.window.paper.entrytable import EntryTable
+from app.window.paper.margin import _aside_blocks
 from app.window.paper.notes import Facts, Note, Plain, Voice
 from app.window.paper.page import Page
 from app.window.paper.theme import Theme
@@ -67,12 +67,12 @@ def test_the_margin_says_what_has_no_room_of_the_row_in_view_and_nothing_twice(
     page, table = page_of_jobs(theme, shown, 640)
     table.setFocus()
     told = Note("Mina Tavares", (Voice("Her white wagon stands in the bay."),))
-    assert aside_blocks(page, told) == (
+    assert _aside_blocks(page, told) == (
         Facts((("Hours worked", "3 h"),)),
         Plain(f"Services: {LONG}", "ink2"),
     )
     table.go("2")
-    assert aside_blocks(page, Note("Aisha Nwosu")) == (
+    assert _aside_blocks(page, Note("Aisha Nwosu")) == (
         Facts((("Services", "Hand wax"), ("Hours worked", "1 h"))),
     )
 

@@ -11,7 +11,6 @@ from PySide6.QtWidgets import QApplication, QPlainTextEdit, QWidget
 
 from app.window.paper.dotstrip import axis_ticks
 from app.window.paper.margin import Margin
-from app.window.paper.marginlines import wrapped
 from app.window.paper.notes import (
     Alert,
     DotStrip,
@@ -26,7 +25,7 @@ from app.window.paper.notes import (
     Voice,
     Writable,
 )
-from app.window.paper.theme import Theme
+from app.window.paper.theme import Theme, wrapped
 
 Show = Callable[[QWidget, int, int], QWidget]
 KEYS = (("↵", "next below"), ("Esc", "put the 45 back"))
