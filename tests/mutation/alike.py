@@ -159,11 +159,6 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "row = np.clip((chance >= level).sum(axis=0), 1, len(times) - 1)",
     ): "where the level itself stands in a row, both of its lines end there",
     (
-        "orders/shelf_risks.py",
-        "for at, (row, one) in enumerate(zip(rows, when, strict=True)):",
-        "for at, (row, one) in enumerate(zip(rows, when, strict=False)):",
-    ): "both lists are made of the same rows",
-    (
         "orders/need.py",
         "luck = np.exp(-np.minimum(rate * quiet, 50.0))",
         "luck = np.exp(-np.minimum(rate * quiet, 75.0))",
@@ -194,11 +189,6 @@ ALIKE: dict[tuple[str, str, str], str] = {
         'told.update(len(column).to_bytes(9, "little"))',
     ): "lengths tell apart in more bytes as well",
     (
-        "layers/habit_learning.py",
-        "each = [base + one for base, one in zip(bases, under, strict=True)]",
-        "each = [base + one for base, one in zip(bases, under, strict=False)]",
-    ): "both lists are one for each supply",
-    (
         "plan/expected_use.py",
         "recipe_itself = np.zeros(1), np.zeros(1), np.array([SPREAD])",
         "recipe_itself = np.zeros(2), np.zeros(1), np.array([SPREAD])",
@@ -218,11 +208,6 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "came_in = sum(amount for amount in by.values() if amount > 0)",
         "came_in = sum(amount for amount in by.values() if amount >= 0)",
     ): "nothing adds nothing",
-    (
-        "plan/expected_use.py",
-        "by_size = zip(*keys[:, fine].tolist(), strict=True)",
-        "by_size = zip(*keys[:, fine].tolist(), strict=False)",
-    ): "all rows of a table are as long",
     (
         "stock/costing.py",
         "even = [1] * len(lines)",

@@ -132,9 +132,12 @@ def _nodes(
 ) -> Iterator[tuple[Way, ast.AST, tuple[int, int]]]:
     """The nodes that may be changed, with the lines of the outermost function around them.
 
-    Annotations, decorators, texts and `assert` (there for the reader and mypy) stay as they are.
+    Annotations, decorators, texts, `assert` (there for the reader and mypy) and `strict=True` of a
+    `zip` (an assertion as well: both are as long wherever the program is right) stay as they are.
     """
     if isinstance(node, ast.Assert) or _is_type_checking(node):
+        return
+    if isinstance(node, ast.keyword) and node.arg == "strict":
         return
     if isinstance(node, ast.FunctionDef) and within == (0, 0):
         marks = [ast.unparse(mark) for mark in node.decorator_list]
