@@ -6,7 +6,15 @@ import numpy as np
 import pytest
 from scipy.linalg import lstsq
 
-from app.calculations.plan.own_hours import FREEDOM, ClosedJob, _fit, own_hours, shrunk
+from app.calculations.plan import own_hours as module
+from app.calculations.plan.own_hours import (
+    FREEDOM,
+    HALF_LIFE,
+    ClosedJob,
+    _fit,
+    own_hours,
+    shrunk,
+)
 
 # Yield of dyestuff by batch: Davies, Statistical Methods in Research and Production, 1947; the
 # data set Dyestuff of lme4. Its maximum-likelihood variances (2451.25 within, 1388.33 between) and
@@ -108,3 +116,19 @@ def test_low_likely_and_high_rise() -> None:
     slow = own_hours([ClosedJob(1, True, "M", 3.0)] * 5, 1, True, "M")
     assert slow is not None
     assert 1 < slow.low == slow.likely < slow.high
+
+
+def test_a_job_counts_half_of_one_that_came_a_half_life_later(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    seen = []
+
+    def fit(rows: np.ndarray, y: np.ndarray, recent: np.ndarray, penalty: np.ndarray) -> object:
+        seen.append(recent)
+        return _fit(rows, y, recent, penalty)
+
+    monkeypatch.setattr(module, "_fit", fit)
+    own_hours(jobs(*[1.1] * (2 * HALF_LIFE + 1)), 1, True, "M")
+    recent = seen[0]
+    assert recent[[0, HALF_LIFE, 2 * HALF_LIFE]] == pytest.approx([1, 0.5, 0.25])
+    assert recent[1:] / recent[:-1] == pytest.approx(np.full(2 * HALF_LIFE, 0.5 ** (1 / HALF_LIFE)))
