@@ -10,6 +10,7 @@ from app.calculations.plan import own_hours as module
 from app.calculations.plan.own_hours import (
     FREEDOM,
     HALF_LIFE,
+    LEARNING,
     ClosedJob,
     _fit,
     own_hours,
@@ -118,17 +119,20 @@ def test_low_likely_and_high_rise() -> None:
     assert 1 < slow.low == slow.likely < slow.high
 
 
-def test_a_job_counts_half_of_one_that_came_a_half_life_later(
+def test_a_job_counts_half_of_one_that_came_a_half_life_later_and_beginners_learn_by_halves(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     seen = []
 
     def fit(rows: np.ndarray, y: np.ndarray, recent: np.ndarray, penalty: np.ndarray) -> object:
-        seen.append(recent)
+        seen.append((rows, recent))
         return _fit(rows, y, recent, penalty)
 
     monkeypatch.setattr(module, "_fit", fit)
     own_hours(jobs(*[1.1] * (2 * HALF_LIFE + 1)), 1, True, "M")
-    recent = seen[0]
+    rows, recent = seen[0]
+    # the first job of all found a beginner, and half of that is gone every twelve jobs
+    new = rows[::-1, -1]
+    assert new[[0, LEARNING, 2 * LEARNING]] == pytest.approx([1, 0.5, 0.25])
     assert recent[[0, HALF_LIFE, 2 * HALF_LIFE]] == pytest.approx([1, 0.5, 0.25])
     assert recent[1:] / recent[:-1] == pytest.approx(np.full(2 * HALF_LIFE, 0.5 ** (1 / HALF_LIFE)))
