@@ -359,6 +359,26 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "most = min(max(int((top - start) / choice.offer.size), 0) + 1, MOST_PACKS)",
         "most = min(max(int((top - start) / choice.offer.size), 0) + 2, MOST_PACKS)",
     ): "the one behind the last that may be bought is due too late, and ends the ladder",
+    (
+        "layers/survival.py",
+        "mass = np.full(spans.size, 1.0 / spans.size)",
+        "mass = np.full(spans.size, 1.0 * spans.size)",
+    ): "the first round shares it out anew, and the shares do not hang on its sum",
+    (
+        "layers/survival.py",
+        "moved = np.abs(new - mass).sum()",
+        "moved = np.abs(new + mass).sum()",
+    ): _AT_REST,
+    (
+        "plan/own_hours.py",
+        "asked = ClosedJob(service, outside, size, 1.0)",
+        "asked = ClosedJob(service, outside, size, 1.5)",
+    ): "of the job that is asked about only what it shares with others is read",
+    (
+        "orders/basket.py",
+        "added = min((way for way in ways if way is not None), default=(0.0, ()))[1]",
+        "added = min((way for way in ways if way is not None), default=(1.0, ()))[1]",
+    ): "only what is added is read of it",
 }
 
 

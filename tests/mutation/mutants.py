@@ -25,7 +25,7 @@ _OTHER_NAME = {"min": "max", "max": "min", "any": "all", "all": "any"}
 _MOVED = 1.5  # a number with a point becomes so many times itself, a whole one 1 more
 _GUARD = 1e-6  # numbers below it keep something from zero; moved they change nothing
 _ALL_JUDGED = re.compile(r"every number|all constants|scale that nobody", re.IGNORECASE)
-_JUDGED = re.compile(r"judgement|common practice|our choice|no source", re.IGNORECASE)
+_JUDGED = re.compile(r"judge(?:ment|d)|common practice|our choice|no source", re.IGNORECASE)
 
 Way = tuple[str | int, ...]  # the fields and places that lead from the module to a node
 

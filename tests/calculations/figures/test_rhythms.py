@@ -122,3 +122,29 @@ def test_of_two_customers_the_middle_is_that_of_both() -> None:
     found = rhythms({1: came(3, 23), 2: came(3, 83)}, TODAY)
     assert found[1].usual * found[2].usual == pytest.approx(1600)
     assert 20 < found[1].usual < exp((log(20) + log(80)) / 2) < found[2].usual < 80
+
+
+def test_of_a_single_customer_the_spread_is_the_usual_one_with_the_doubt_of_the_middle() -> None:
+    """By hand: within 0.45^2, between a fourth of 0.5^2, of which own visits speak for 0.236."""
+    (found,) = rhythms({1: came(5, 65)}, TODAY).values()
+    heard = 0.0625 / (0.0625 + 0.2025)
+    wide = (log(found.high / found.low) / (2 * norm.ppf(0.9))) ** 2
+    assert wide == pytest.approx(0.2025 + 0.0625 * (1 - heard))
+    assert found.usual == pytest.approx(60)
+
+
+def test_few_customers_lean_on_the_usual_as_on_four_gaps_and_on_one_other_customer() -> None:
+    """By hand from 10, 90 and three gaps about 30: their own squares join four of 0.45^2, and the
+    three middles one of 0.5^2, less what chance makes of gaps so few."""
+    found = rhythms({1: came(7, 17), 2: came(7, 97), 3: came(7, 22, 52, 112)}, TODAY)
+    own = np.log([15, 30, 60])
+    squares = float(((own - own.mean()) ** 2).sum())
+    within = (4 * 0.45**2 + squares) / (4 + 2)
+    means = np.log([10, 90, 30])
+    between = (((means - log(30)) ** 2).sum() + 0.5**2) / 3 - within * (1 + 1 + 1 / 3) / 3
+    for who, gap in ((1, 10), (2, 90)):
+        assert _variances(found[who], log(gap), log(30)) == pytest.approx((within, between))
+    spread = (4 * within + squares) / (4 + 3 - 1)
+    heard = between / (between + spread / 3)
+    wide = (log(found[3].high / found[3].usual) / norm.ppf(0.9)) ** 2
+    assert wide == pytest.approx(spread + between * (1 - heard))

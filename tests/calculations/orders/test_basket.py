@@ -236,3 +236,11 @@ def test_a_minimum_is_reached_in_the_cheaper_of_its_two_ways(
     cheapest = min(ways, default=(0.0, ()))
     assert basket.for_minimum == cheapest[1]
     assert basket.goods == sum(one.price for one in basket.packs)
+
+
+def test_a_candidate_is_one_pack_and_what_is_due_today_comes_before_tomorrow() -> None:
+    assert PackCandidate(0, 1, 0, 900).packs == 1
+    late, today, tomorrow = (PackCandidate(due, 1, 0, 900) for due in (-3, 0, 1))
+    assert late.rank == today.rank < tomorrow.rank
+    nearly = replace(LINE, minimum_order=1)
+    assert [freight_of(nearly, goods) for goods in (0, 1)] == [0, 1400]
