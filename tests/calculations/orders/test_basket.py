@@ -244,3 +244,15 @@ def test_a_candidate_is_one_pack_and_what_is_due_today_comes_before_tomorrow() -
     assert late.rank == today.rank < tomorrow.rank
     nearly = replace(LINE, minimum_order=1)
     assert [freight_of(nearly, goods) for goods in (0, 1)] == [0, 1400]
+
+
+def test_a_minimum_reached_with_one_hazardous_pack_among_others_costs_its_fee() -> None:
+    """10.00 for 20 and 30.00 for 80 days are 26.00; 30.00 for 10 and 10.00 for 20 are 5.00 and the
+    fee of the first, 25.00: more. With a fee of 20.00 it is less."""
+    harmless = [PackCandidate(0, 0, 0, 6000), *packs((20, 1000), (80, 3000))]
+    acid = PackCandidate(10, 9, 0, 3000, hazardous=True)
+    for fee, dearer in ((2500, True), (2000, False)):
+        supplier = SupplierState(supplier=1, minimum_order=10_000, hazard_fee=fee)
+        basket = fill(supplier, [*harmless, acid], OrderSettings(freight_days=100))
+        assert (acid not in basket.packs) == dearer
+        assert basket.goods == 10_000
