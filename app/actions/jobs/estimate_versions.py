@@ -27,7 +27,7 @@ from app.calculations.numbers.tax_rates import read_rate
 from app.calculations.numbers.wording import counted
 from app.errors import Mendable
 from app.records.asking import to_write
-from app.records.models import Estimate, EstimateLine, HoldPoint, JobService
+from app.records.models import Customer, Estimate, EstimateLine, HoldPoint, JobService, Vehicle
 from app.records.models.words import CHANNELS
 from app.records.queries import estimates as queries
 from app.records.queries import jobs as job_queries
@@ -83,6 +83,12 @@ def versions(desk: Desk, job_id: int) -> tuple[Version, ...]:
             Version(row, told, tuple(holds.get(key, ())), tuple(calls.get(key, ())), differs)
         )
     return tuple(found)
+
+
+def version_words(number: int) -> str:
+    """`second version`."""
+    ordinals = ("first", "second", "third", "fourth", "fifth")
+    return f"{ordinals[number - 1]} version" if number <= 5 else f"version {number}"
 
 
 def approved(found: Sequence[Version]) -> Version | None:
@@ -322,8 +328,32 @@ def give(desk: Desk, estimate_id: int) -> Changed:
     with changing(desk, name, KINDS) as session:
         row = _drafted(session, estimate_id)
         row.state, row.given_on = "given", desk.today
+        _keep_as_given(session, desk, row)
     sentence = f"{name}. It stays as it is; a change makes the next version."
     return Changed(name, KINDS, sentence=sentence)
+
+
+def _keep_as_given(session: Session, desk: Desk, row: Estimate) -> None:
+    """The rate an hour, and to whom and for which vehicle, as the paper says them now."""
+    job = job_of(session, row.job_id)
+    customer = session.get(Customer, job.customer_id or 0)
+    vehicle = session.get(Vehicle, job.vehicle_id or 0)
+    row.hour_rate = desk.settings.hourly_rate
+    if customer is not None:
+        row.name, row.address = customer.name, "\n".join(place_of(customer))
+    if vehicle is not None:
+        row.vehicle = called_vehicle(vehicle)
+
+
+def place_of(customer: Customer) -> list[str]:
+    """The lines of a customer's address on an estimate."""
+    city = f"{customer.city} {customer.postal_code}".strip()
+    return [one for one in (customer.street, city) if one]
+
+
+def called_vehicle(vehicle: Vehicle) -> str:
+    """`1986 burgundy wagon, HS 714 Q`."""
+    return ", ".join(filter(None, (vehicle.description, vehicle.plate)))
 
 
 def approve(desk: Desk, estimate_id: int, by: str, how: str, ceiling: int | None = None) -> Changed:
@@ -352,7 +382,9 @@ def approve(desk: Desk, estimate_id: int, by: str, how: str, ceiling: int | None
     name = _called(desk, estimate_id, "Approved: estimate")
     with changing(desk, name, KINDS) as session:
         row = _drafted(session, estimate_id)
-        row.given_on = row.given_on or desk.today
+        if row.given_on is None:
+            row.given_on = desk.today
+            _keep_as_given(session, desk, row)
         row.state, row.approved_on, row.approved_at = "approved", desk.today, desk.clock()
         row.approved_by, row.approved_how, row.ceiling = words, how, up_to
     return Changed(name, KINDS, sentence=f"{name}, up to {money(desk, up_to)}")

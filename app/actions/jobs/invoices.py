@@ -62,6 +62,7 @@ class Papers:
 
     issued: tuple[Issued, ...] = ()
     open_charges: tuple[ChargeRow, ...] = ()
+    charges: tuple[ChargeRow, ...] = ()  # of the job
     next_text: str = ""  # the number that the next invoice would have now
 
     def standing(self, invoice_id: int) -> list[Standing]:
@@ -121,6 +122,7 @@ def _papers(session: Session, desk: Desk, job_id: int) -> Papers:
             for row in rows
         ),
         open_charges=tuple(one for one in charges if one.charge_id not in on_paper),
+        charges=tuple(charges),
         next_text=f"{year}-{queries.next_number(session, 'invoice', year):04d}",
     )
 
@@ -157,7 +159,8 @@ def issue(desk: Desk, *job_ids: int) -> Changed:
         lines = [
             InvoiceLine(
                 job_id=job.job_id, position=at, charge_id=one.charge_id, text=one.text,
-                amount=one.amount, tax_rate=one.tax_rate,
+                amount=one.amount, tax_rate=one.tax_rate, minutes=one.minutes,
+                hour_rate=one.hour_rate,
             )
             for at, (job, one) in enumerate(charges, 1)
         ]  # fmt: skip
