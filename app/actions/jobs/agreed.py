@@ -40,7 +40,7 @@ def agreed_with(found: Sequence[Version], charges: Sequence[ChargeRow]) -> Agree
     words = words_of_enquiry(version.lines, charges)
     left, likely = list(charges), {}
     missing = []
-    for line in version.lines:
+    for line in version.counted:
         charge = next((one for one in left if _stands_for(one, line)), None)
         if charge is not None:
             left.remove(charge)

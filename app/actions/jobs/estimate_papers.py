@@ -119,7 +119,7 @@ def _paper(desk: Desk, job_id: int, version: Version) -> EstimatePaper:
         holds=tuple(one.text for one in version.holds),
         left_alone=tuple(row.left_alone.splitlines()),
         how=f"Call, write or sign below{until}.{deposit}",
-        mark=settings.shop_mark,
+        raised=version.raised is not None, mark=settings.shop_mark,
     )  # fmt: skip
 
 
@@ -128,7 +128,7 @@ def _lines(desk: Desk, version: Version) -> tuple[PaperLine, ...]:
     from app.documents.papers.estimate_paper import PaperLine
 
     found, low, likely, high = [], 0, 0, 0
-    for one in version.lines:
+    for one in version.counted:
         low, likely, high = low + one.low, likely + one.likely, high + one.high
         numbers = (
             hours_text(one.low_minutes), hours_text(one.minutes), hours_text(one.high_minutes),
@@ -147,7 +147,7 @@ def _sums(desk: Desk, version: Version) -> tuple[PaperLine, ...]:
         tax.totals(
             [
                 tax.TaxedLine(getattr(one, name), Fraction(one.tax_rate, 1000))
-                for one in version.lines
+                for one in version.counted
             ],
             rule,
         )
@@ -155,14 +155,23 @@ def _sums(desk: Desk, version: Version) -> tuple[PaperLine, ...]:
     ]
     hours = (hours_text(row.low_minutes), hours_text(row.minutes), hours_text(row.high_minutes))
     low, likely, high = three
-    nets = _three(desk, low.net, likely.net, high.net)
+    nothing = row.likely >= 0 and low.gross < 0  # a discount takes it to nothing at least
+    nets = _three(desk, 0 if nothing else low.net, likely.net, high.net)
     found = [PaperLine("Before tax", (*hours, *nets))]
     for rate in likely.tax_by_rate:
         if rate:
-            some = _three(desk, *(one.tax_by_rate.get(rate, 0) for one in three))
+            of = [one.tax_by_rate.get(rate, 0) for one in three]
+            some = _three(desk, 0 if nothing else of[0], of[1], of[2])
             found.append(PaperLine(f"Tax, {float(rate):g} %", ("", "", "", *some)))
     gross = _three(desk, row.low, row.likely, row.high)
-    return (*found, PaperLine("With tax", ("", "", "", *gross)))
+    found.append(PaperLine("With tax", ("", "", "", *gross)))
+    if version.raised is not None:
+        ceiling, day, how = version.raised
+        words = f"Not above, by our {how} of {day_year(day)}" if how == "call" else (
+            f"Not above, as agreed on {day_year(day)}"
+        )  # fmt: skip
+        found.append(PaperLine(words, ("", "", "", "", "", money(desk, ceiling))))
+    return tuple(found)
 
 
 def _three(desk: Desk, low: int, likely: int, high: int) -> tuple[str, str, str]:

@@ -49,6 +49,7 @@ class EstimatePaper:
     holds: tuple[str, ...]
     left_alone: tuple[str, ...]
     how: str
+    raised: bool = False  # whether the last of the sums is a ceiling agreed since
     mark: str = ""  # the shop's own
 
 
@@ -110,7 +111,8 @@ class _Sheet(DrawnSheet):
             self._so_far = one.so_far
         page.rule(4)
         for number, one in enumerate(paper.sums, 1):
-            self._row(one, bold=number == len(paper.sums), ruled=number == len(paper.sums))
+            strong = number >= len(paper.sums) - bool(paper.raised)
+            self._row(one, bold=strong, ruled=strong)
         page.y += 12 * UNIT
         self._two_columns()
         self._yes()

@@ -65,6 +65,7 @@ CARD_KEYS: dict[str, Keys] = {
         ("Ctrl ↵", "make, give, or say yes"),
         ("F2", "print it"),
         ("F3", "mail it"),
+        ("Space", "take what is filled in"),
         ("Ins", "another line"),
         ("Ctrl Del", "take a line out"),
         ("Esc", "back to the list"),
