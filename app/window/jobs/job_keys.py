@@ -58,6 +58,7 @@ CARD_KEYS: dict[str, Keys] = {
         ("Space", "charge what was agreed"),
         ("F11", "credit it, or a part"),
         ("F10", "who pays"),
+        ("Alt C–T", "why it came to more"),
         ("Esc", "back to the list"),
     ),
     "estimate": (
