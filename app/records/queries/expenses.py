@@ -25,6 +25,7 @@ class ExpenseRow:
     text: str
     amount: int
     tax: int
+    use_tax_rate: int  # thousandths of a percent, of what was bought without tax; else 0
     method: str
     repeat_id: int | None
     counters_id: int | None

@@ -10,6 +10,7 @@ from itertools import groupby
 from app.actions.costs import driving, expenses
 from app.actions.costs.expenses import EVERY, Spent, words_of_kind
 from app.actions.desk.amounts import money
+from app.actions.jobs.job_card import rate_text
 from app.calculations.numbers.dates import day_month, day_short, day_year
 from app.records.queries.expenses import ExpenseRow, RepeatRow
 from app.window.figures.expense_form import ExpenseForm
@@ -157,11 +158,14 @@ class ExpensesPage(Place):
             return
         blocks: list[Block] = []
         line = self._lines.get(self.table.current_key())
-        if line is not None and line.tax:
-            tax = (("Tax in it", shown(line.tax)),)
+        if line is not None and (line.tax or line.use_tax_rate):
+            tax = known(
+                ("Tax in it", shown(line.tax) if line.tax else ""),
+                ("Use tax on it", rate_text(line.use_tax_rate) if line.use_tax_rate else ""),
+            )
             blocks += [
                 Plain(f"{day_year(line.day)}, {words_of_kind(line.kind)}"),
-                Facts(tax),
+                tax,
                 Rule(),
             ]
         sums = [(words, shown(amount)) for words, amount in found.costs]

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import AbstractContextManager
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from app.actions.costs import expenses
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk
 from app.actions.exchange.bringing_in import bring_in, preview, read
@@ -18,9 +20,10 @@ from app.actions.figures import figures, filings, slips
 from app.actions.jobs import invoices, job_changes
 from app.actions.orders.receiving import receive
 from app.actions.orders.suppliers import edit_supplier
+from app.actions.people.customers import edit_customer
 from app.actions.shop.tax_rates import set_basis
 from app.errors import Mendable, Refused
-from app.records.models import DaySheet, Job, Order, OrderLine, Receipt
+from app.records.models import Charge, DaySheet, Job, Order, OrderLine, Receipt
 from app.records.queries import tax as queries
 from tests.shop import Clock, SmallShop, new_desk, small_desk
 
@@ -213,3 +216,47 @@ def test_a_whole_book_comes_in_with_its_filings(
     assert filing(other) == filing(desk)
     assert not filings.tax_of_span(other, *AUGUST).differs
     other.book.close()
+
+
+def test_goods_bought_without_tax_and_without_an_order_are_an_expense_with_use_tax(
+    opened: tuple[Desk, SmallShop, Clock],
+) -> None:
+    desk, _, _ = opened
+    bought = expenses.Typed(kind="tools", text="a pump", amount="100", use_tax="7.25")
+    expenses.write_expense(desk, bought)
+    assert filings.tax_of_span(desk, LATER, LATER).bought == ((7250, 10_000, 725),)
+    (line,) = expenses.spent(desk, LATER, LATER).lines
+    assert expenses.as_typed(desk, line).use_tax == "7.25"
+    with pytest.raises(Mendable, match="without any tax in the amount"):
+        expenses.write_expense(desk, replace(bought, tax="5"))
+    filings.file(desk, *AUGUST)
+    with pytest.raises(Mendable, match="was filed; write what was bought"):
+        expenses.write_expense(desk, replace(bought, day="20 Aug 2025"))
+    expenses.take_back_expense(desk, line.expense_id)
+    assert filings.tax_of_span(desk, LATER, LATER).bought == ()
+
+
+def test_what_is_exempt_stands_apart_from_what_has_no_tax_and_both_come_to_all_of_it(
+    opened: tuple[Desk, SmallShop, Clock],
+) -> None:
+    desk, shop, _ = opened
+    job = shop.jobs["0411"]
+    with desk.book.load() as session:
+        row = session.get_one(Job, job)
+        row.state, row.done_on, row.customer_id = "done", LATER, shop.customers["tolk"]
+        session.query(Charge).filter_by(job_id=job).delete()
+    edit_customer(desk, shop.customers["tolk"], tax_exempt_no="TB-EX-118")
+    job_changes.add_charge(desk, job, "Polish", "400")
+    job_changes.add_charge(desk, job, "Bay, one night", "50", 0, kind="bay")
+
+    def rows() -> list[tuple[str, int]]:
+        return [(one.words, one.on) for one in filings.sheet_with_tax(desk, LATER, LATER).taxes]
+
+    untaxed = [("exempt, by certificate", 40_000), ("not taxed", 5_000)]
+    assert rows() == [*untaxed, ("Earned, and its tax", 45_000)]
+    invoices.issue(desk, job)
+    (paper,) = invoices.papers_of(desk, job).issued
+    invoices.credit(desk, paper.invoice.invoice_id, "a high spot", paper.lines[0].line_id, "100")
+    # The printed certificate counts, whatever becomes of the customer's.
+    edit_customer(desk, shop.customers["tolk"], tax_exempt_no="")
+    assert rows()[:2] == [("exempt, by certificate", 30_000), ("not taxed", 5_000)]
