@@ -112,7 +112,7 @@ def slip_sheet(desk: Desk, first: date, last: date, stuff: Material | None = Non
     came = money(desk, found.received)
     agrees = f"Added up twice, by job and by what came: difference {money(desk, found.difference)}."
     notes = f", {count_of(found.credit_notes, 'job')} credited" if found.credit_notes else ""
-    per_line = Rounding(settings.tax_rule) is Rounding.PER_LINE
+    per_line = Rounding(settings.rounding_on(last)) is Rounding.PER_LINE
     return SlipSheet(
         first=first,
         last=last,

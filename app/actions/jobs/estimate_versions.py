@@ -132,7 +132,8 @@ def make_version(desk: Desk, job_id: int) -> tuple[Changed, int]:
     with changing(desk, name, KINDS) as session:
         row = Estimate(
             job_id=job_id, version=len(before) + 1, made_on=desk.today, at=desk.clock(),
-            tax_rule=desk.settings.tax_rule, valid_until=desk.today + timedelta(days=STANDS),
+            tax_rule=desk.settings.rounding_on(desk.today),
+            valid_until=desk.today + timedelta(days=STANDS),
             reason=last.row.reason if last else "", deposit=last.row.deposit if last else 0,
             **{one: getattr(last.row, one) if last else "" for one in TEXTS[1:]},
         )  # fmt: skip

@@ -36,6 +36,7 @@ def sum_up(session: Session, desk: Desk, row: Estimate) -> None:
     session.flush()
     lines = [one for one in to_write(session, EstimateLine, estimate_id=row.id)
              if not one.proposed]  # fmt: skip
+    row.tax_rule = desk.settings.rounding_on(desk.today)
     for name in ("low_minutes", "minutes", "high_minutes"):
         setattr(row, name, sum(getattr(one, name) for one in lines))
     for name in ("low", "likely", "high"):

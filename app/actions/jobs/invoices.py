@@ -155,6 +155,7 @@ def issue(desk: Desk, *job_ids: int) -> Changed:
             terms_days=terms,
             due_on=desk.today + timedelta(days=terms),
             tax_text=tax_text,
+            tax_rule=desk.settings.rounding_on(jobs[-1].done_on or desk.today),
         )  # fmt: skip
         lines = [
             InvoiceLine(
@@ -356,7 +357,7 @@ def _paper(session: Session, desk: Desk, kind: str, payer: Customer | None, **mo
     """A paper with the next number of its series, not yet written."""
     named = {"payer_name": payer.name, "payer_address": _address(payer)} if payer else {}
     year = desk.today.year
-    usual = {"currency": desk.settings.currency, "tax_rule": desk.settings.tax_rule}
+    usual = {"currency": desk.settings.currency, "tax_rule": desk.settings.rounding_on(desk.today)}
     return Invoice(
         kind=kind,
         year=year,

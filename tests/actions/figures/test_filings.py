@@ -18,9 +18,11 @@ from app.actions.exchange.bringing_in import bring_in, preview, read
 from app.actions.exchange.exporting import export
 from app.actions.figures import figures, filings, slips
 from app.actions.jobs import invoices, job_changes
+from app.actions.jobs.job_card import job_card
 from app.actions.orders.receiving import receive
 from app.actions.orders.suppliers import edit_supplier
 from app.actions.people.customers import edit_customer
+from app.actions.shop import tax_rates
 from app.actions.shop.tax_rates import set_basis
 from app.errors import Mendable, Refused
 from app.records.models import Charge, DaySheet, Job, Order, OrderLine, Receipt
@@ -260,3 +262,30 @@ def test_what_is_exempt_stands_apart_from_what_has_no_tax_and_both_come_to_all_o
     # The printed certificate counts, whatever becomes of the customer's.
     edit_customer(desk, shop.customers["tolk"], tax_exempt_no="")
     assert rows()[:2] == [("exempt, by certificate", 30_000), ("not taxed", 5_000)]
+
+
+def test_where_tax_is_rounded_changes_by_day_and_what_was_done_before_keeps_it(
+    opened: tuple[Desk, SmallShop, Clock],
+) -> None:
+    """Three times 10.10 at 7.25 %: 2.20 on the total, 2.19 line by line (test_money_taken)."""
+    desk, shop, _ = opened
+    job, eve = shop.jobs["0412"], LATER - timedelta(days=1)
+    with desk.book.load() as session:
+        session.get_one(Job, job).done_on = eve
+        session.query(Charge).filter_by(job_id=job).delete()
+    for at in range(3):
+        job_changes.add_charge(desk, job, f"Wash {at}", "10.10", 7250)
+    tax_rates.set_rounding(desk, "line", LATER)
+    assert tax_rates.rounding_now(desk) == ("line", LATER)
+    assert job_card(desk, job).money.sums.tax == 220
+    tax_rates.set_rounding(desk, "line", eve)
+    assert job_card(desk, job).money.sums.tax == 219
+    invoices.issue(desk, job)
+    (paper,) = invoices.papers_of(desk, job).issued
+    assert (paper.invoice.tax_rule, paper.invoice.tax) == ("line", 219)
+    tax_rates.set_rounding(desk, "total", tax_rates.BEGINNING)
+    assert desk.settings.tax_rules == {}
+    assert job_card(desk, job).money.sums.tax == 219, "as printed"
+    filings.file(desk, eve, eve)
+    with pytest.raises(Mendable, match="filed as they are rounded"):
+        tax_rates.set_rounding(desk, "line", eve)
