@@ -83,6 +83,7 @@ class InvoiceWordRow:
     kind: str  # sent, asked, promised, disputed, settled
     how: str
     until: date | None
+    text: str  # of a letter or mail, as it was written
     note: str
 
 
