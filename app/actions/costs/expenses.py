@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
@@ -18,7 +19,7 @@ from app.errors import Mendable
 from app.records.models import NO_COST, Expense, Repeat
 from app.records.queries import expenses as queries
 from app.records.queries import tax as tax_queries
-from app.records.queries.expenses import ExpenseRow, RepeatRow
+from app.records.queries.expenses import ExpenseRow, PhotoRow, RepeatRow
 from app.records.undo.ledgers import countering
 
 KINDS = frozenset({"expenses", "days"})
@@ -81,6 +82,7 @@ class Spent:
     repeats: tuple[tuple[RepeatRow, date | None], ...]
     costs: tuple[tuple[str, int], ...]
     beside: tuple[tuple[str, int], ...]
+    photos: Mapping[int, list[PhotoRow]] = field(default_factory=dict)  # by expense
 
     @property
     def total(self) -> int:
@@ -95,6 +97,7 @@ def spent(desk: Desk, first: date, last: date) -> Spent:
         kinds = queries.by_kind(session, first, last)
         rules = queries.repeats(session)
         days = next_days(session, rules)
+        photos = queries.photos_of(session, [one.expense_id for one in lines])
     beside = ((words_of_kind(kind), kinds[kind]) for kind in NO_COST if kinds.get(kind))
     return Spent(
         first=first,
@@ -103,6 +106,7 @@ def spent(desk: Desk, first: date, last: date) -> Spent:
         repeats=tuple((rule, days[rule.repeat_id]) for rule in rules),
         costs=tuple((words_of_kind(kind), sum_) for kind, sum_ in queries.costs_of(kinds)),
         beside=tuple(beside),
+        photos=photos,
     )
 
 

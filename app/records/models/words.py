@@ -40,6 +40,7 @@ WORDS: dict[tuple[str, str], tuple[str, ...]] = {
     ("expenses", "kind"): EXPENSE_KINDS,
     ("repeats", "kind"): EXPENSE_KINDS,
     ("repeats", "every"): ("month", "year"),
+    ("photos", "form"): ("jpeg", "png", "webp"),
     ("invoices", "kind"): ("invoice", "credit"),
     ("invoices", "tax_rule"): ("total", "line"),
     ("invoice_words", "kind"): ("sent", "asked", "promised", "disputed", "settled"),
