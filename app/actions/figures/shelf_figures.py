@@ -49,6 +49,7 @@ class DeliveryFigure:
 
     spans: KindFigure
     promised: Mapping[str, int | None]
+    days: Mapping[str, tuple[int, ...]]
     voice: tuple[str, ...] = ()
     facts: tuple[tuple[str, str], ...] = ()
 
@@ -148,7 +149,11 @@ def because_of(change: YearAgo, names: Mapping[int, str], currency: str) -> str:
         return ""
     if 10 * change.prices < -change.left:
         less = -change.charged
-        return f"{shown_whole(less, currency)} less was charged" if less * 2 > -change.left else ""
+        return (
+            f"{shown_whole(less, currency)} less was charged a job"
+            if less * 2 > -change.left
+            else ""
+        )
     named: list[tuple[int, int]] = []
     for supply, more in change.supplies:
         if more <= 0 or len(named) == MOST_NAMED:
@@ -202,7 +207,7 @@ def stock_figure(desk: Desk, today: date) -> RowFigure:
     rows = tuple(
         Row(name, (len(some), (value := sum(one for _, one in some)), share_of(value, whole)),
             tuple(one for one, _ in sorted(some, key=lambda pair: -pair[1])), value,
-            look=name == _AGES[6], open=name in _AGES[3:5])
+            look=name == _AGES[6], open=name == _AGES[4])
         for name, some in groups.items() if some
     )  # fmt: skip
     lying = sum(value for _, value in groups[_AGES[6]])
@@ -327,11 +332,12 @@ def deliveries_figure(came: Sequence[Delivery], before: Sequence[Delivery]) -> D
         facts.append(("Middle, year before", _days(then.middle)))
     figure = KindFigure(_late(bars, promised), tuple(bars), (), whole.middle if whole else None)
     voice = [
-        f"{bar.name}: {_days(bar.middle)}, {_days(days)} promised."
+        f"{bar.name}: {_days(bar.middle)}, {_days(said)} promised."
         for bar in bars
-        if (days := promised.get(bar.name)) is not None and bar.middle > days and not bar.few
+        if (said := promised.get(bar.name)) is not None and bar.middle > said and not bar.few
     ]
-    return DeliveryFigure(figure, promised, tuple(voice[:3]), tuple(facts))
+    days = {name: tuple(one.days for one in some) for (_, name), some in groups.items()}
+    return DeliveryFigure(figure, promised, days, tuple(voice[:3]), tuple(facts))
 
 
 def _late(bars: Sequence[KindBar], promised: Mapping[str, int | None]) -> str:

@@ -10,7 +10,15 @@ from math import inf
 
 from app.actions.desk.desk import Desk, kept
 from app.actions.figures.kinds import kind_name
-from app.actions.figures.row_figure import FEW, Column, Row, RowFigure, cut, share_of
+from app.actions.figures.row_figure import (
+    FEW,
+    MOST_ROWS,
+    Column,
+    Row,
+    RowFigure,
+    cut,
+    share_of,
+)
 from app.actions.layers.protection_state import seen_layers
 from app.calculations.layers.protection import ProtectionClass
 from app.calculations.letters.came_of_letters import lives_achieved
@@ -96,7 +104,7 @@ def estimates_figure(
     done = sum(1 for one in given if one.state == "done")
     facts = [("Given", str(len(given))), ("Decided", str(len(decided))), ("Said yes to", str(yes)),
              ("Done", str(done))]  # fmt: skip
-    facts += _share_facts("Yes of the decided", yes, len(decided))
+    facts += _share_facts("Of the decided", yes, len(decided))
     then = [one for one in before if _decided(one, today)]
     facts += _share_facts("A year before", sum(map(said_yes, then)), len(then))
     return RowFigure(
@@ -167,12 +175,14 @@ def bookings_figure(booked: Sequence[Booked], before: Sequence[Booked], currency
     if missed:
         finding = f"{missed} of {count_of(due, 'booking')} did not come."
     elif off:
-        finding = f"{len(off)} of {count_of(due, 'booking')} called off, none forgotten."
+        finding = (
+            f"{len(off)} of {count_of(due, 'booking')} {noun(len(off), 'was', 'were')} called off."
+        )
     else:
         finding = f"All {counted(due)} bookings came." if due > 1 else "The one booking came."
     facts = [("Bookings due", str(due)), ("Came", str(len(came))), ("Called off", str(len(off))),
              ("Did not come", str(missed))]  # fmt: skip
-    facts += _share_facts("Did not come", missed, due)
+    facts += _share_facts("Of all", missed, due)
     then = [one for one in before if one.state in ("done", "working", "cancelled")]
     missed_then = sum(one.because == NOT_COME and one.state == "cancelled" for one in then)
     facts += _share_facts("A year before", missed_then, len(then))
@@ -230,7 +240,8 @@ def again_figure(
     voice = (f"That is {share:.1f} % of the hours on jobs.",) if share and minutes else ()
     return RowFigure(
         finding=finding, columns=columns, rows=rows, rest=rest, first_head="What was done again",
-        beside=(0, 1), subtitle="By the work that was done again; number of jobs, and their hours",
+        beside=(0, 1),
+        subtitle="By the work that was done again; jobs, and their hours" if pairs else "",
         voice=voice, facts=tuple(facts),
     )  # fmt: skip
 
@@ -261,7 +272,7 @@ def lives_figure(desk: Desk, day: date) -> RowFigure:
     columns = (
         Column("Layers"),
         Column("Seen gone"),
-        Column("Half held, days", "days", "half held"),
+        Column("Half held, days", "days", "days"),
     )
     with desk.book.reading() as session:
         supplies = protection_queries.protections(session)
@@ -274,12 +285,13 @@ def lives_figure(desk: Desk, day: date) -> RowFigure:
     of_class: dict[ProtectionClass, list[int]] = {}
     for supply, kind in classes.items():
         of_class.setdefault(kind, []).append(supply)
-    longest = max((one.median_days for one in lives if one.median_days < inf), default=1.0)
+    longest = max((one.median_days for one in lives if one.layers >= FEW
+                   and one.median_days < inf), default=1.0)  # fmt: skip
     found = [
         Row(
             f"{capital(one.protection_class)}, {one.band}",
             (one.layers, one.gone, round(one.median_days) if one.median_days < inf
-             else "over half hold"),
+             else "not yet"),
             tuple(of_class[one.protection_class]),
             min(one.median_days, longest), open=one.median_days == inf or one.layers < FEW,
         )
@@ -296,7 +308,9 @@ def lives_figure(desk: Desk, day: date) -> RowFigure:
     if few:
         voice.append(f"Fewer than five layers: {listed(few[:3])}"
                      f"{' and others' if len(few) > 3 else ''}.")  # fmt: skip
-    rows, rest = cut(sorted(found, key=lambda row: -int(row.cells[0] or 0)))
+    often = sorted(found, key=lambda row: -int(row.cells[0] or 0))[:MOST_ROWS]
+    rows = tuple(row for row in found if row in often)  # the classes in their order
+    rest = tuple(row for row in found if row not in often)
     seen, gone = sum(one.layers for one in lives), sum(one.gone for one in lives)
     return RowFigure(
         finding=finding, columns=columns, rows=rows, rest=rest,

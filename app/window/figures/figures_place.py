@@ -103,6 +103,7 @@ class FiguresPlace(Place):
         self.on_key("Left", partial(self._next, -1))
         self.on_key("Return", self._open_here)
         self.on_key("P", self.keep_picture)
+        self.on_key("B", self.keep_workbook)
         self.on_key("T", lambda: self.views[self._here - 1].swap())
 
     # reading -------------------------------------------------------------------------------
@@ -292,3 +293,23 @@ class FiguresPlace(Place):
             lambda: write_picture(path, said, f"Figure {here}, {shown.title}"),
             lambda _: self.office.say(f"Figure {here} kept as {path.name}"),
         )  # fmt: skip
+
+    def keep_workbook(self) -> None:
+        """Keep all figures of the time shown as a workbook, where the person says."""
+        choice = FileChoice(self.theme, self, "figures")
+        name = f"figures {self._last:%Y-%m}.xlsx"
+        chosen = choice.save("Keep the figures as a workbook", name, "Workbook (*.xlsx)")
+        if chosen is not None:
+            self.keep_as_workbook(chosen)
+
+    def keep_as_workbook(self, path: Path) -> None:
+        """Write the workbook in the background: it adds up all pages."""
+        # openpyxl: not before it is asked for
+        from app.actions.figures.workbook_of_figures import write_all
+
+        desk, shown = self.office.desk, self._shown
+        if shown is not None:
+            in_background(
+                self.office, self, "Writing the workbook", lambda: write_all(desk, shown, path),
+                lambda written: self.office.say(f"The figures are kept as {written.name}"),
+            )  # fmt: skip

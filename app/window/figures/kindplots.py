@@ -77,7 +77,7 @@ def deliveries_plot(figure: KindFigure) -> Plot:
     def plot(paper: Paper) -> None:
         line = None
         if figure.all_jobs is not None:
-            line = figure.all_jobs, f"all, {figure.all_jobs:.0f}"
+            line = figure.all_jobs, f"all, {figure.all_jobs:.0f} days"
         _draw(paper, figure, ticks, lambda one: f"{one:.0f}", 1.0, line, "days",
               "days from order to shelf", of="delivery")  # fmt: skip
 

@@ -7,7 +7,7 @@ from app.calculations.numbers.wording import count_of
 from app.window.figures.chartplots import STRONG
 from app.window.paper.charts import Paper, Plot, hex_of
 
-_NAMES = 186  # pixels left of the bars
+_LEAST_NAMES, _MOST_NAMES, _LETTER = 90, 186, 6.6  # pixels left of the bars, and of a letter
 _LEAST_ROW, _MOST_ROW, _FOOT = 21, 34, 26
 _FIRST, _SECOND = 74, 128  # where the numbers end, right of the bars
 
@@ -30,8 +30,10 @@ def rows_plot(figure: RowFigure, currency: str) -> Plot:
         rows = figure.rows[:fit]
         if not rows:
             return
+        longest = max(len(row.name) for row in rows)
+        names = min(_MOST_NAMES, max(_LEAST_NAMES, 14 + _LETTER * longest))
         high = min(room, _MOST_ROW * len(rows))
-        axes = paper.axes(_NAMES, 22, max(20.0, paper.width - _NAMES - wide - 6), high)
+        axes = paper.axes(names, 22, max(20.0, paper.width - names - wide - 6), high)
         axes.spines["bottom"].set_visible(False)
         axes.set_xticks([])
         axes.set_yticks([])
@@ -47,7 +49,7 @@ def rows_plot(figure: RowFigure, currency: str) -> Plot:
                 for cell, column in zip(figure.beside, columns, strict=True)
             ]
             name = paper.write_beside(axes, row.name, at, -8, size=13, tone="ink")
-            paper.shorten(name, _NAMES - 10)
+            paper.shorten(name, names - 10)
             strong = {**STRONG, "tone": "look"} if row.look else STRONG
             paper.write_beside(axes, told[0], at, _FIRST, **strong)
             if len(told) > 1:
