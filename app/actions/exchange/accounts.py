@@ -8,7 +8,7 @@ from pathlib import Path
 
 from app.actions.desk.desk import Desk
 from app.actions.exchange.exporting import Moved, tell, workbook_path
-from app.actions.figures.slips import material
+from app.actions.jobs.done_and_paid import material
 from app.calculations.figures.slip import Work, earned_by_job
 from app.calculations.numbers.dates import day_year
 from app.documents.export.accounts_book import Accounts, MoneyRow, PaperRow, WorkRow, write_accounts

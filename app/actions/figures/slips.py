@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date, timedelta
 
-from app.actions.desk.amounts import money, totals
+from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk
 from app.actions.desk.telephones import shown_phone
+from app.actions.figures.exempt_sales import EXEMPT, exempt_of
 from app.actions.figures.profits import (
     an_hour_text,
     driving_notes,
@@ -15,6 +17,7 @@ from app.actions.figures.profits import (
     profit_steps,
     till_notes,
 )
+from app.actions.jobs.done_and_paid import Material, material
 from app.actions.jobs.job_card import rate_text
 from app.calculations.figures import slip as pure
 from app.calculations.figures.slip import Held, Slip
@@ -25,7 +28,6 @@ from app.calculations.numbers.wording import capital, count_of
 from app.documents.papers.slip_sheet import HeldRow, SlipSheet, SlipStep, TaxRow
 from app.errors import Mendable
 from app.records.queries import slips as queries
-from app.records.queries import takings
 
 _EVER = date(2, 1, 1)  # before all work
 SPANS = ("month", "quarter", "year")
@@ -61,34 +63,10 @@ def slip(desk: Desk, first: date, last: date) -> Slip:
     return made_of(material(desk, last), first, last)
 
 
-Material = tuple[list[pure.Work], list[pure.Came]]
-
-
 def made_of(stuff: Material, first: date, last: date) -> Slip:
     """The slip of all work and money up to its last day."""
     work, came = stuff
     return pure.slip(work, came, first, last)
-
-
-def material(desk: Desk, last: date) -> Material:
-    """All work done and all money that came up to a day."""
-    with desk.book.reading() as session:
-        done, came = queries.done_by(session, last), queries.money_lines(session, last)
-        nets, invoiced = takings.nets_of(session, done), queries.invoiced_by(session, last)
-        credited = queries.credited(session)
-    work = [
-        pure.Work(
-            job_id,
-            done_on,
-            tuple(lines),
-            totals(desk, lines),
-            invoiced.get(job_id, 0),
-            tuple(pure.CreditLine(*one) for one in credited.get(job_id, ())),
-        )
-        for job_id, done_on in done.items()
-        for lines in [nets.get(job_id, takings.Nets())]
-    ]
-    return work, [pure.Came(*one) for one in came]
 
 
 def slip_sheet(desk: Desk, first: date, last: date, stuff: Material | None = None) -> SlipSheet:
@@ -110,7 +88,7 @@ def slip_sheet(desk: Desk, first: date, last: date, stuff: Material | None = Non
     came = money(desk, found.received)
     agrees = f"Added up twice, by job and by what came: difference {money(desk, found.difference)}."
     notes = f", {count_of(found.credit_notes, 'job')} credited" if found.credit_notes else ""
-    per_line = Rounding(settings.tax_rule) is Rounding.PER_LINE
+    per_line = Rounding(settings.rounding_on(last)) is Rounding.PER_LINE
     return SlipSheet(
         first=first,
         last=last,
@@ -122,8 +100,7 @@ def slip_sheet(desk: Desk, first: date, last: date, stuff: Material | None = Non
         steps=_steps(found),
         ways=(*((WAYS.get(way, way), amount) for way, amount in found.ways),
               ("All that came in", found.came_by_ways)),
-        taxes=(*(TaxRow(work_words(one.rate), one.on, one.tax) for one in found.taxes),
-               TaxRow("Earned, and its tax", found.earned, found.tax)),
+        taxes=(*_tax_rows(desk, found), TaxRow("Earned, and its tax", found.earned, found.tax)),
         rounding="rounded by line" if per_line else "rounded by job",
         held=_held(found, others),
         profit=profit_steps(desk, profit),
@@ -140,6 +117,16 @@ def slip_sheet(desk: Desk, first: date, last: date, stuff: Material | None = Non
         shop_mail=settings.shop_email,
         printed=desk.today,
     )  # fmt: skip
+
+
+def _tax_rows(desk: Desk, found: Slip) -> Iterator[TaxRow]:
+    """A row a rate; what has no tax in two where some of it is exempt: both come to all of it."""
+    for one in found.taxes:
+        exempt = exempt_of(desk, found.first, found.last) if not one.rate else 0
+        if exempt:
+            yield TaxRow(EXEMPT, exempt, 0)
+        if one.rate or one.tax or one.on != exempt:
+            yield TaxRow(work_words(one.rate), one.on - exempt, one.tax)
 
 
 def _steps(found: Slip) -> tuple[SlipStep, ...]:
