@@ -63,14 +63,15 @@ def _reminder(session: Session, desk: Desk, payer_id: int) -> Reminder:
             f"{payer.name} has died; no reminder goes to them. {_others(session, payer)}"
         )
     stands = open_invoices(session, desk, payer_id)
-    asks = [one for one in stands if not one.disputed]
-    left_out = tuple(f"{one.invoice.number_text} is disputed" for one in stands if one.disputed)
+    not_asked = {one.invoice.number_text: why for one in stands if (why := _why_not(desk, one))}
+    asks = [one for one in stands if one.invoice.number_text not in not_asked]
+    left_out = tuple(f"{number} {why}" for number, why in not_asked.items())
     if not asks:
-        why = (
-            "what they owe is disputed; settle that first (F6)"
-            if stands
-            else "they owe nothing on an invoice"
-        )
+        why = "they owe nothing on an invoice"
+        if any(one.disputed for one in stands):
+            why = "what they owe is disputed; settle that first (F6)"
+        elif stands:
+            why = f"{left_out[0]}, and that day is not over"
         raise Mendable(f"No reminder is written to {payer.name}: {why}.")
     late = [one for one in asks if one.invoice.due_on and one.invoice.due_on < desk.today]
     asks = late or asks
@@ -124,6 +125,14 @@ def _asked_last(asks: Sequence[Stand], today: date) -> str:
     return f"Asked {near(last.day, today)}, {ASKED_BY[last.how]}" if last is not None else ""
 
 
+def _why_not(desk: Desk, stand: Stand) -> str:
+    """Why nobody is asked for an invoice now; "" where they are."""
+    if stand.disputed:
+        return "is disputed"
+    day = stand.promised
+    return f"is to be paid on {near(day, desk.today)}" if day and day >= desk.today else ""
+
+
 def _line(desk: Desk, stand: Stand) -> str:
     paper = stand.invoice
     due = f", due {day_year(paper.due_on)}" if paper.due_on else ""
@@ -138,8 +147,14 @@ def _others(session: Session, payer: Customer) -> str:
     """Whom to write to in place of one who has died."""
     names = people.others_of_household(session, payer.id) if payer.household else []
     if names:
-        return f"Of the same household is {names[0]}; say on the job that they pay, or call."
-    return "Write to whoever sees to what they left; say on the job who pays then."
+        return (
+            f"Of the same household is {names[0]}: call, or credit the invoice, say on the job "
+            "that they pay, and issue it anew."
+        )
+    return (
+        "Write to whoever sees to what they left: credit the invoice, say on the job who pays, and "
+        "issue it anew."
+    )
 
 
 def ask(desk: Desk, shown: Reminder, how: str, text: str = "") -> tuple[Changed, Path]:

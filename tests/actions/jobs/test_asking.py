@@ -144,8 +144,13 @@ def test_the_day_that_they_named_is_the_last_word_until_it_has_gone_by(
     assert word(desk, owed) == (f"pays on {day.day} Aug", False)
     with pytest.raises(Mendable, match="has gone by; type the day that they named"):
         asking.promise(desk, number(desk, owed), "1 Aug 2025")
-    later(desk, 8)
+    tolk = only(desk, owed).invoice.payer_id
+    later(desk, 7)
+    with pytest.raises(Mendable, match="is to be paid on 21 August, and that day is not over"):
+        asking.reminder(desk, tolk)
+    later(desk, 1)
     assert word(desk, owed) == (f"named {day.day} Aug", True)
+    assert asking.reminder(desk, tolk).owed
 
 
 def test_a_statement_sums_what_is_open_by_age_and_names_what_is_not_invoiced(
