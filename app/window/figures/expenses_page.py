@@ -44,7 +44,7 @@ _COLUMNS = (
     Column("day", "Day", width=74, least=60),
     Column("kind", "What for", width=210, least=130),
     Column("text", "In your words", width=0, least=120),
-    Column("method", "Paid by", width=90, least=70),
+    Column("method", "Paid by", width=90, least=70, aside=1),
     Column("amount", "Amount", width=112, least=90, right=True),
 )
 _EMPTY = EmptyText(

@@ -65,8 +65,10 @@ class EstimateBody(CardBody):
             strip.office.theme,
             (
                 Column("text", "What it takes", width=0, least=200),
-                Column("minutes", "Hours", subhead="likely", width=92, least=70, right=True),
-                Column("rate", "Tax", width=76, least=60, right=True),
+                Column(
+                    "minutes", "Hours", subhead="likely", width=92, least=70, right=True, aside=2
+                ),
+                Column("rate", "Tax", width=76, least=60, right=True, aside=1),
                 Column("low", "Low", width=96, least=76, right=True),
                 Column("likely", "Likely", width=96, least=76, right=True),
                 Column("high", "Not above", width=96, least=80, right=True),

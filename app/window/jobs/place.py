@@ -13,7 +13,7 @@ from app.actions.jobs.drift import say_why_more
 from app.actions.jobs.job_card import JobCard
 from app.actions.jobs.jobs import JobList
 from app.errors import Mendable
-from app.window.house.acting import on_book
+from app.window.house.acting import ask, on_book
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.jobs.bodies import CardBody
@@ -328,12 +328,12 @@ class JobsPlace(Place):
 
     def hideEvent(self, event: QHideEvent) -> None:
         """Another place is opened: a job that is not booked yet says so, and waits here."""
-        if not self.window().isVisible():
+        if not self.window().isVisible() or self.office.trouble:
             return
         if self._booking and self.new.begun:
-            self.office.say_trouble("The new job is not booked yet. It waits on Jobs.")
+            ask(self.office, "The new job is not booked yet. It waits on Jobs.")
         elif self._enquiring and self.enquiry.written:
-            self.office.say_trouble("The enquiry is not noted yet. It waits on Jobs.")
+            ask(self.office, "The enquiry is not noted yet. It waits on Jobs.")
 
     def keep(self) -> object:
         """The open job and its entry, the part of the list and its words, or what a form says."""

@@ -41,12 +41,12 @@ KEYS = (
 FIRST = "Open what is owed on Jobs first, and press F4 on a line there."
 _COLUMNS = (
     Column("number", "Invoice", width=98, least=86),
-    Column("issued", "Issued", width=84, least=70, dense=True),
+    Column("issued", "Issued", width=84, least=70, dense=True, aside=3),
     Column("due_on", "Due on", width=84, least=70, dense=True),
     Column("what", "For", width=0, least=100, dense=True),
-    Column("days", "Days", width=60, least=46, right=True),
-    Column("gross", "Total", width=92, least=70, right=True),
-    Column("came", "Paid", width=92, least=60, right=True),
+    Column("days", "Days", width=60, least=46, right=True, aside=1),
+    Column("gross", "Total", width=92, least=70, right=True, aside=4),
+    Column("came", "Paid", width=92, least=60, right=True, aside=2),
     Column("due", "Owed", width=92, least=70, right=True),
 )
 _EMPTY = EmptyText(

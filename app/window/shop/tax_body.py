@@ -68,11 +68,11 @@ class TaxBody(PartsBody):
         self.table = EntryTable(
             office.theme,
             (
-                Column("kind", "Kind of line", width=0, least=150),
+                Column("kind", "Kind of line", width=0, least=96),
                 Column("place", "Place", width=150, least=90, dense=True),
                 Column("rate", "Rate", width=100, least=76, right=True),
                 Column("from_day", "From", width=160, least=120, dense=True, pad=16),
-                Column("words", "Printed as", width=230, least=110, dense=True),
+                Column("words", "Printed as", width=230, least=76, dense=True),
             ),
             rows_from=24,
             rows_to=29,
