@@ -10,7 +10,7 @@ from app.actions.desk.amounts import all_supplies
 from app.actions.desk.desk import Desk, kept
 from app.actions.figures.charging import worked_by_kind
 from app.actions.figures.kinds import KindBar, KindFigure
-from app.actions.figures.row_figure import FEW, Column, Row, RowFigure, cut, share_of
+from app.actions.figures.row_figure import FEW, Column, Row, RowFigure, cut, fitting, share_of
 from app.actions.shelf.stock_worth import dead_stock
 from app.calculations.figures import charging as pure
 from app.calculations.figures import figures as spans
@@ -30,7 +30,6 @@ YEAR = 365
 TOO_MUCH = 15  # percent of use without a record (common practice, no source)
 MOST_OF = 0.8  # of the rise that the supplies named make
 MOST_NAMED = 3
-_LONG = 24
 
 
 @dataclass(frozen=True)
@@ -95,7 +94,8 @@ def prices_figure(
             continue
         cells = len(some), change.left, change.charged, change.prices, change.use
         ids = tuple(job.job_id for job in some)
-        found.append((change, name, Row(name, cells, ids, change.left, look=change.left < 0)))
+        look = change.left < 0 and shown_whole(-change.left, currency) != "0"
+        found.append((change, name, Row(name, cells, ids, change.left, look=look)))
     if not found:
         none = "No kind was done five times in both years."
         return RowFigure(finding=none, columns=columns)
@@ -104,8 +104,8 @@ def prices_figure(
     finding, because = "Each kind leaves as much as a year before.", ""
     if change.left < 0:
         less = shown_whole(-change.left, currency)
-        who = name if len(name) <= _LONG else "One kind of job"
-        finding = f"{who} leaves {less} less than a year ago."
+        than = f"leaves {less} less than a year ago."
+        finding = fitting(f"{name} {than}", f"One kind {than}")
         because = because_of(change, names, currency)
     up = sum(1 for one, _, _ in found if one.left > 0)
     rows, rest = cut([row for *_, row in found])
@@ -350,8 +350,8 @@ def _late(bars: Sequence[KindBar], promised: Mapping[str, int | None]) -> str:
     ]
     if late:
         by, bar = max(late, key=lambda one: one[0])
-        who = bar.name if len(bar.name) <= _LONG else "One supplier"
-        return f"{who} takes {_days(by)} more than promised."
+        than = f"takes {_days(by)} more than promised."
+        return fitting(f"{bar.name} {than}", f"One supplier {than}")
     sure = [bar for bar in bars if not bar.few]
     if not sure:
         return (
@@ -359,7 +359,8 @@ def _late(bars: Sequence[KindBar], promised: Mapping[str, int | None]) -> str:
         )
     if all(promised.get(bar.name) is not None for bar in sure):
         return "The middle delivery keeps what was promised."
-    return f"{sure[0].name[:_LONG]} takes {_days(sure[0].middle)} in the middle."
+    middle = f"takes {_days(sure[0].middle)} in the middle."
+    return fitting(f"{sure[0].name} {middle}", f"The slowest {middle}")
 
 
 def _days(days: float) -> str:
