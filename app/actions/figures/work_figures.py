@@ -108,7 +108,8 @@ def estimates_figure(
     facts += _share_facts("A year before", sum(map(said_yes, then)), len(then))
     return RowFigure(
         finding=finding, columns=columns, rows=rows, first_head="What became of them",
-        beside=(0, 1), subtitle=f"Number, and likely with tax{_HATCHED * any(row.open for row in rows)}",
+        beside=(0, 1),
+        subtitle=f"Number, and likely with tax{_HATCHED * any(row.open for row in rows)}",
         facts=tuple(facts),
     )  # fmt: skip
 
