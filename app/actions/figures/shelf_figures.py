@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -19,10 +19,8 @@ from app.calculations.numbers.money import shown_money, shown_whole
 from app.calculations.numbers.wording import capital, count_of, counted, listed, words_of
 from app.records.queries import figures as job_queries
 from app.records.queries import stock_figures, work_figures
-from app.records.queries import worth as worth_queries
 from app.records.queries.figures import DoneJob
 from app.records.queries.work_figures import Delivery
-from app.records.queries.worth import TookOf
 from app.records.stock import balances
 
 FIT_WEEKS, IDLE_WEEKS = 10, 16  # of use that a shelf holds (common practice, no source)
@@ -75,8 +73,8 @@ def prices_figure(
     """What a job of each kind leaves more or less than a year before, and why."""
     with desk.book.reading() as session:
         before = worked_by_kind(job_queries.done_jobs(session, *then))
-        took = worth_queries.took(session, first, last)
-        took_then = worth_queries.took(session, *then)
+        took = work_figures.taken_by_kind(session, first, last)
+        took_then = work_figures.taken_by_kind(session, *then)
     now = worked_by_kind(jobs)
     by_kind, by_kind_then = _taken(took, now), _taken(took_then, before)
     currency, names = desk.settings.currency, {k: s.name for k, s in all_supplies(desk).items()}
@@ -125,9 +123,9 @@ def prices_figure(
 
 
 def _taken(
-    took: Sequence[TookOf], kinds: Mapping[str, Sequence[Worked]]
+    took: Iterable[tuple[int, int, int, int]], kinds: Mapping[str, Sequence[Worked]]
 ) -> dict[str, dict[int, Took]]:
-    """What the jobs of each kind took of each supply."""
+    """What the jobs of each kind took of each supply, of (one of its jobs, supply, …)."""
     kind_of = {job.job_id: name for name, some in kinds.items() for job in some}
     sums: dict[str, dict[int, tuple[int, int]]] = {}
     for job, supply, quantity, cost in took:
