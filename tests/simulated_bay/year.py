@@ -198,7 +198,7 @@ def main() -> None:
         (1, 2, 0.4),
         (1, 2, 0.1),
     ):
-        years = [a_year(seed, people, bays, strays, busy=0.9 * people) for seed in (1, 2)]
+        years = [a_year(seed, people, bays, strays, busy=0.9 * people) for seed in (1, 2, 3)]
         promises = [kept for year in years for kept in year.promises]
         held = sum(kept for _said, kept in promises) / max(1, len(promises))
         said = sum(said for said, _kept in promises) / max(1, len(promises))

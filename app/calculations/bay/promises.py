@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
+from zlib import crc32
 
 import numpy as np
 from numpy.typing import NDArray
@@ -103,13 +104,17 @@ def ready_times(
 
     A job without a band takes what is planned. Minutes; infinite beyond the last window.
     """
-    clock, rng = _Clock(windows), np.random.default_rng(draws)
+    clock = _Clock(windows)
     shares = (np.arange(draws) + 0.5) / draws
+    # Each job has a chance of its own, so that another job beside it moves nothing by accident.
+    by_chance = {job: np.random.default_rng(crc32(repr(job).encode())) for job in plan.runs}
     factors = {
         job: rng.permutation(bands[job].factors(shares)) if job in bands else np.ones(draws)
-        for job in plan.runs
+        for job, rng in by_chance.items()
     }
-    now = {job: one.begin + rng.choice(days.late, draws) for job, one in plan.runs.items()}
+    now = {
+        job: one.begin + by_chance[job].choice(days.late, draws) for job, one in plan.runs.items()
+    }
     free = np.full((max(1, people), draws), -np.inf)
     bays: dict[int, Numbers] = {}
     found: dict[Hashable, Numbers] = {}
@@ -122,7 +127,9 @@ def ready_times(
             who = free.argmin(axis=0)
             begin = np.maximum(begin, free[who, column])
             minutes = task.minutes * factors[task.job]
-            minutes += days.minutes * rng.poisson(days.walk_ins * task.minutes / 60, draws)
+            minutes += days.minutes * by_chance[task.job].poisson(
+                days.walk_ins * task.minutes / 60, draws
+            )
             end = clock.end_of(begin, minutes)
             free[who, column] = end
         else:
