@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import insort
 from collections.abc import Sequence
+from functools import lru_cache
 from math import lgamma
 
 import numpy as np
@@ -16,9 +18,10 @@ PRIOR_RATIO = 0.5  # standard deviation of a promise, as a share of it: judgemen
 RECENT = 50  # deliveries that are read
 CHANGE = 0.03  # chance, a delivery, that a supplier's ways have changed: judgement, no source
 FRESH_WEIGHT = 1.0  # the promise counts for so many after such a change: judgement, no source
-WILD = 3.0  # times the middle: what took longer counts as so long in the smooth half
+WILD = 3.0  # times the middle: what took longer, as a lost parcel does, counts as so long
 LONGEST = 90  # days
 NEVER_COME = 0.01  # share of parcels: judgement, no source
+_SHAPE = PRIOR_RATIO**-2  # of the gamma of one delivery
 _LEAST = 2e-4  # chances below this are left out
 _RARE = 0.01  # places of a change that are less likely are left out
 
@@ -73,11 +76,6 @@ def _prior(promised: int | None) -> float:
     return float(max(1, ASSUMED_DAYS if promised is None else promised))
 
 
-def _tame(days: Floats) -> Floats:
-    """Days of which those of a lost parcel are no longer than `WILD` times the middle."""
-    return np.minimum(days, WILD * float(np.median(days))) if days.size else days
-
-
 def change_places(days: Floats, promised: int | None) -> Floats:
     """The chance of each delivery (latest last) that it was the first after a change; of the first
     that nothing has changed.
@@ -89,18 +87,15 @@ def change_places(days: Floats, promised: int | None) -> Floats:
     """
     if days.size < 2:
         return np.ones(days.size)
-    shape, prior = PRIOR_RATIO**-2, _prior(promised)
-    many = np.arange(days.size + 1)
+    prior, many = _prior(promised), np.arange(days.size + 1)
 
     def fits(weight: float, number: NDArray[np.int64], total: Floats) -> Floats:
         """The logarithm of how well so many deliveries of this sum fit one mean."""
-        first = shape * weight + 1.0
-        table = np.array([lgamma(first + shape * n) - lgamma(first) for n in range(days.size + 1)])
-        alpha = first + shape * number
-        worth = weight * prior
-        return table[number] + first * np.log(worth) - alpha * np.log(worth + total)
+        first, worth = _SHAPE * weight + 1.0, weight * prior
+        alpha = first + _SHAPE * number
+        return _rising(first)[number] + first * np.log(worth) - alpha * np.log(worth + total)
 
-    before = np.concatenate([[0.0], np.cumsum(_tame(days))])
+    before = np.concatenate([[0.0], np.cumsum(np.minimum(days, WILD * _middles_since(days)[0]))])
     fit = fits(PRIOR_WEIGHT, many, before)
     fit = fit + fits(FRESH_WEIGHT, many[::-1], before[-1] - before)
     # the first place (all deliveries after it) stands for no change
@@ -108,6 +103,12 @@ def change_places(days: Floats, promised: int | None) -> Floats:
     odds = np.exp(fit[:-1] - fit[:-1].max())
     places: Floats = odds / odds.sum()
     return places
+
+
+@lru_cache
+def _rising(first: float) -> Floats:
+    """The logarithm of gamma(first + shape * n) by gamma(first), of 0, 1, 2… deliveries."""
+    return np.array([lgamma(first + _SHAPE * n) - lgamma(first) for n in range(RECENT + 1)])
 
 
 def _longer_than(waited: Floats, chances: Floats) -> tuple[Floats, Floats]:
@@ -128,41 +129,42 @@ def _chances(days: Floats, weights: Floats, changed: Floats, promised: int | Non
 
     changed: the chance of each place that the supplier's ways changed there (first: never did). The
     chances that follow from each are averaged by it: that has a longer tail than one gamma for
-    all, and what was wild before a change is usual after it.
+    all, and what was wild before a change is usual after it. All places are worked out at once:
+    a row is what is known since that place.
     """
-    if not changed.size:
-        return _unchanged(days, weights, PRIOR_WEIGHT, promised)
-    places = np.flatnonzero(changed >= _RARE)
-    mixed = np.zeros(LONGEST)
-    for place in places.tolist():
-        # The promise was made for the time before a change.
-        promise = FRESH_WEIGHT if place else PRIOR_WEIGHT
-        one = _unchanged(days[place:], weights[place:], promise, promised)
-        mixed[: one.size] += changed[place] * one
-    return _cut(mixed)
-
-
-def _unchanged(days: Floats, weights: Floats, promise: float, promised: int | None) -> Floats:
-    """The same where nothing changed; the promise counts for so many deliveries."""
-    prior = _prior(promised)
-    n = float(weights.sum())
+    places = np.flatnonzero(changed >= _RARE) if changed.size else np.zeros(1, dtype=int)
+    shares = changed[places] if changed.size else np.ones(1)
+    # The promise was made for the time before a change.
+    promise = np.where(places > 0, FRESH_WEIGHT, PRIOR_WEIGHT)
+    counts = np.where(np.arange(days.size) >= places[:, None], weights, 0.0)
+    prior, n = _prior(promised), counts.sum(axis=1)
     weight = promise + n
-    tame = _tame(days)
-    mean = (promise * prior + weights @ tame) / weight
+    tame = np.minimum(days, WILD * _middles_since(days)[places, None]) if days.size else counts
+    mean = (promise * prior + (counts * tame).sum(axis=1)) / weight
     prior_variance = max(1.0, PRIOR_RATIO * prior) ** 2
-    variance = (
-        promise * (prior_variance + (prior - mean) ** 2 * min(1.0, 4.0 / weight))
-        + weights @ (tame - mean) ** 2
-    ) / weight
-    edges = np.arange(LONGEST + 1) + 0.5
-    beyond = gamma_survival(edges, np.full(edges.shape, mean), np.full(edges.shape, variance))
-    beyond[0] = 1.0
-    chances = beyond[:-1] - beyond[1:]
-    if n > 0:
-        own = n / (n + 20.0) * 0.5
-        counted = np.bincount(np.rint(days).astype(int), weights, LONGEST + 1)[1:] / n
-        chances = (1.0 - own) * chances + own * counted
-    return _cut(chances)
+    off = (counts * (tame - mean[:, None]) ** 2).sum(axis=1)
+    moved = (prior - mean) ** 2 * np.minimum(1.0, 4.0 / weight)
+    variance = (promise * (prior_variance + moved) + off) / weight
+    beyond = gamma_survival(np.arange(LONGEST + 1) + 0.5, mean[:, None], variance[:, None])
+    beyond[:, 0] = 1.0
+    chances = beyond[:, :-1] - beyond[:, 1:]
+    own = n / (n + 20.0) * 0.5
+    seen = np.rint(days).astype(int)[:, None] == np.arange(1, LONGEST + 1)
+    counted = counts @ seen / np.where(n > 0, n, 1.0)[:, None]
+    chances = (1.0 - own[:, None]) * chances + own[:, None] * counted
+    chances = np.where(chances < _LEAST, 0.0, chances)
+    return _cut(shares @ (chances / chances.sum(axis=1, keepdims=True)))
+
+
+def _middles_since(days: Floats) -> Floats:
+    """The median of the deliveries from each on to the last."""
+    later: list[float] = []
+    middles = np.empty(days.size)
+    for at in range(days.size - 1, -1, -1):
+        insort(later, float(days[at]))
+        half = len(later) // 2
+        middles[at] = later[half] if len(later) % 2 else (later[half - 1] + later[half]) / 2.0
+    return middles
 
 
 def _cut(chances: Floats) -> Floats:

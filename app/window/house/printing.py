@@ -64,7 +64,10 @@ def _paint_as_drawn(place: Place, printer: QPrinter) -> int:
         return 0
     area = printer.pageLayout().paintRectPixels(printer.resolution())
     scale = min(area.width() / place.width(), area.height() / place.height())
-    painter.scale(scale, scale)
+    # A window and a viewport, and no scale: through a painter that scales a page is rendered as a
+    # picture of half a gigabyte, and not as lines and letters.
+    painter.setWindow(place.rect())
+    painter.setViewport(0, 0, round(place.width() * scale), round(place.height() * scale))
     with in_light(place.theme):
         place.render(painter, QPoint(0, 0), renderFlags=QWidget.RenderFlag.DrawChildren)
     painter.end()

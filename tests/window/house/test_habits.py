@@ -192,7 +192,9 @@ def test_ctrl_p_shows_each_place_as_it_would_be_printed(
     assert [key for key, _pages in printed] == keys
     assert all(pages >= 1 for _key, pages in printed)
     for number in range(len(keys)):
-        assert (tmp_path / f"{number}.pdf").read_bytes().startswith(b"%PDF")
+        written = (tmp_path / f"{number}.pdf").read_bytes()
+        assert written.startswith(b"%PDF")
+        assert b"/Type /Font" in written, "letters, and not a picture of them"
 
 
 def data_of(*paths: Path) -> QMimeData:
