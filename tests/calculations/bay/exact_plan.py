@@ -80,6 +80,34 @@ def soonest(wanted: Sequence[Wanted], shop: Shop) -> int | None:
     return HOUR * round(solver.ObjectiveValue())
 
 
+def shortest_job_shop(text: str) -> int:
+    """The least time in which a published job shop is done: a line a job, machine and minutes."""
+    model = cp_model.CpModel()
+    jobs = [[int(word) for word in line.split()] for line in text.strip().splitlines()]
+    most = sum(sum(job[1::2]) for job in jobs)
+    machines: dict[int, list[cp_model.IntervalVar]] = {}
+    done = model.NewIntVar(0, most, "")
+    for job in jobs:
+        before = None
+        for machine, minutes in zip(job[::2], job[1::2], strict=True):
+            start = model.NewIntVar(0, most, "")
+            machines.setdefault(machine, []).append(
+                model.NewFixedSizeIntervalVar(start, minutes, "")
+            )
+            if before is not None:
+                model.Add(start >= before)
+            before = start + minutes
+        model.Add(done >= before)
+    for of_one in machines.values():
+        model.AddCumulative(of_one, [1] * len(of_one), 1)
+    model.Minimize(done)
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = 1
+    assert solver.Solve(model) == cp_model.OPTIMAL
+    return round(solver.ObjectiveValue())
+
+
 def until_ready(found: Plan) -> int:
     """The sum of the minutes until all are ready."""
     return sum(run.ready for run in found.runs.values())
