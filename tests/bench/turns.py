@@ -2,6 +2,7 @@
 
     python -m tests.bench.turns BOOK             one line for each, in processor milliseconds
     python -m tests.bench.turns BOOK --in STEP   besides, where the time of one step goes
+    python -m tests.bench.turns BOOK --rested    as after a minute in which nothing was done
 
 For each step: the longest turn of the event loop (a call from outside, such as a key, or what Qt
 does between two waits), the processor time of the window's thread until the first picture, that of
@@ -46,6 +47,7 @@ from app.records.book import Book
 from app.window.day.place import DayPlace
 from app.window.house.shell import Shell
 from app.window.opening import Opening, dressed
+from app.window.paper.charts import import_drawing
 
 PLACES = ("jobs", "customers", "shelf", "renewals", "figures", "day")
 ROWS = 5000
@@ -170,6 +172,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("book", type=Path)
     parser.add_argument("--in", dest="wanted", default="", help="profile the thread of this step")
+    parser.add_argument("--rested", action="store_true", help="what draws figures is imported")
     asked = parser.parse_args()
     ready_python()
     application = QApplication([])
@@ -186,6 +189,8 @@ def main() -> None:
         assert isinstance(window, Shell)
         window.resize(1366, 768)
         window.activateWindow()
+        if asked.rested:
+            import_drawing()
         steps(window, Turns(window, asked.wanted), Path(folder))
         opening.close()
 

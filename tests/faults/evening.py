@@ -16,14 +16,16 @@ from app.actions.day.money_taken import set_money
 from app.actions.day.supplies_used import set_use
 from app.actions.desk.desk import Desk
 from app.actions.desk.undoing import redo, undo
+from app.actions.jobs import estimate_versions, invoices
 from app.actions.people.customers import add_customer
 from app.actions.stock.stock import count
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.contents import contents
-from tests.shop import TODAY, Clock, SmallShop, small_book
+from app.records.models import Job
+from tests.shop import TODAY, Clock, SmallShop, add_job, small_book
 
-STEPS = 10
+STEPS = 12
 
 
 @dataclass(frozen=True)
@@ -37,9 +39,14 @@ class Evening:
 
 
 def begin(folder: Path, seed: int) -> Evening:
-    """A small shop's book, closed, and an evening of that seed."""
+    """A small shop's book, closed, with a job more that was done before, and an evening."""
     path = folder / "shop.bayledger"
-    return Evening(path, small_book(path), seed)
+    shop = small_book(path)
+    with Book.open(path) as book, book.load() as session:
+        done = TODAY - timedelta(days=1)
+        job = add_job(session, shop, "0410", "quell", "sedan", "wash", done, done, state="done")
+        session.get_one(Job, job).done_on = done
+    return Evening(path, shop, seed)
 
 
 def at(evening: Evening, path: Path) -> Evening:
@@ -69,6 +76,9 @@ def steps(evening: Evening) -> Iterator[Callable[[Desk], object]]:
                 lambda desk, job=job, amount=amount: set_hours(desk, TODAY, job, amount),
                 lambda desk, supply=supply, amount=amount: count(desk, TODAY, supply, amount),
                 lambda desk, number=number: add_customer(desk, name=f"Customer {number}"),
+                lambda desk, job=job, amount=amount: _estimate(desk, job, amount),
+                lambda desk, job=job: _estimate(desk, job),
+                lambda desk, job=job, amount=amount: _invoice(desk, job, amount),
                 lambda desk: close_day(desk, TODAY),
                 lambda desk: reopen_day(desk, TODAY, "second thoughts"),
                 undo,
@@ -76,6 +86,28 @@ def steps(evening: Evening) -> Iterator[Callable[[Desk], object]]:
                 lambda desk: desk.book.backup(),
             )
         )
+
+
+def _estimate(desk: Desk, job: int, amount: str = "") -> object:
+    """The next step of a job's estimate: its draft, a line of an amount, a yes; then a version."""
+    found = estimate_versions.versions(desk, job)
+    if not found or found[-1].given:
+        return estimate_versions.make_version(desk, job)
+    draft = found[-1].row
+    if amount:
+        return estimate_versions.add_line(desk, draft.estimate_id, "Travel", amount)
+    return estimate_versions.approve(desk, draft.estimate_id, "the owner", "phone")
+
+
+def _invoice(desk: Desk, job: int, amount: str) -> object:
+    """An invoice over what stands on none, or a part of the newest one taken back."""
+    papers = invoices.papers_of(desk, job)
+    if papers.open_charges or papers.newest is None:
+        return invoices.issue(desk, job)
+    last = papers.newest
+    return invoices.credit(
+        desk, last.invoice.invoice_id, "a high spot", last.lines[0].line_id, amount
+    )
 
 
 @dataclass(frozen=True)

@@ -299,6 +299,24 @@ print(sum(name.startswith("app.") for name in names), asked.count("SELECT"))
     assert questions <= 24
 
 
+def test_what_draws_figures_is_imported_when_nothing_is_done_and_not_before(tmp_path: Path) -> None:
+    Book.create(tmp_path / "shop.bayledger").close()
+    code = """
+from app.window import first_picture
+first_picture.RESTED = 300  # ms
+runner = opening.window.office.runner
+while runner.held or runner.busy:
+    application.processEvents()
+print("matplotlib" in sys.modules)
+while "matplotlib.figure" not in sys.modules:
+    application.processEvents()
+while runner.busy:
+    application.processEvents()
+runner.close()
+"""
+    assert in_a_new_window(code, tmp_path) == "False"
+
+
 def test_a_place_that_is_opened_first_imports_nothing_that_was_not_imported_before_it(
     tmp_path: Path,
 ) -> None:

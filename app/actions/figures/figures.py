@@ -37,7 +37,7 @@ Mark = TypeVar("Mark")  # a bar or a point of a figure
 
 @dataclass(frozen=True, kw_only=True)
 class Figures:
-    """All figures of a period, the margin's facts and what stands behind the page."""
+    """The figures of money and of jobs, the margin's facts and what stands behind the page."""
 
     title: str
     first: date
@@ -47,13 +47,20 @@ class Figures:
     services: KindFigure
     hours: KindFigure
     supplies: SupplyFigure
-    letters: LetterFigure
-    referrals: ReferralFigure
-    ahead: AheadFigure  # from today on, whatever the period
     facts: tuple[tuple[str, str], ...]
     voice: tuple[str, ...]
     reconciliation: tuple[tuple[str, str], ...]
     behind: str
+    jobs: tuple[DoneJob, ...]
+
+
+@dataclass(frozen=True)
+class MoreFigures:
+    """The figures of the second page: of the same period, the hours from today on."""
+
+    letters: LetterFigure
+    referrals: ReferralFigure
+    ahead: AheadFigure
 
 
 @dataclass(frozen=True)
@@ -92,7 +99,7 @@ def step(kind: str, last: date, by: int) -> date:
 
 
 def figures(desk: Desk, kind: str, last: date) -> Figures:
-    """All figures of the year, month or week that holds `last`."""
+    """The figures of the first page, of the year, month or week that holds `last`."""
     first, end = period_bounds(kind, last)
     with desk.book.reading() as session:
         jobs = queries.done_jobs(session, first, end)
@@ -101,17 +108,17 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         costs = queries.cost_by_supply(session, first, end)
         on_jobs, on_shop = queries.minutes_worked(session, first, end)
         closed = queries.closed_days(session, first, end)
-        sources = queries.sources_of(session, first, end)
         came, more_for_done = queries.received_for_jobs(session, first, end)
         loose = queries.received_without_job(session, first, end)
-        months_before = (
-            queries.earned_by_day(session, months_back(first, 12), first - timedelta(days=1))
-            if kind == "year"
-            else {}
-        )
         then = _year_before(first, end)
-        by_day_then = queries.earned_by_day(session, *then)
+        # The bars of a year stand beside whole months of the year before, which begin earlier.
+        began = months_back(first, 12) if kind == "year" else then[0]
+        earned_before = queries.earned_by_day(session, began, then[1])
         used_then = sum(queries.supplies_by_day(session, *then).values())
+    by_day_then = {day: sum_ for day, sum_ in earned_before.items() if day >= then[0]}
+    months_before = (
+        {day: sum_ for day, sum_ in earned_before.items() if day < first} if kind == "year" else {}
+    )
     currency = desk.settings.currency
     money = partial(shown_money, currency=currency)
     earned, used = sum(job.earned for job in jobs), sum(spent.values())
@@ -145,9 +152,6 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         services=services_figure(jobs, currency),
         hours=hours_figure(jobs),
         supplies=supplies_figure(costs, currency),
-        letters=letters_figure(desk, first, end),
-        referrals=referrals_figure(jobs, sources, first, currency),
-        ahead=ahead_figure(desk, desk.today),
         facts=tuple(facts),
         voice=tuple(text for text in voice if text),
         reconciliation=tuple(_slip_facts(slip, currency)),
@@ -155,11 +159,23 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
             f"{count_of(len(jobs), 'job')} and {count_of(len(closed), 'closed day')} "
             "stand behind it."
         ),
+        jobs=tuple(jobs),
+    )
+
+
+def more_figures(desk: Desk, shown: Figures) -> MoreFigures:
+    """The figures of the second page, of the time of the first."""
+    with desk.book.reading() as session:
+        sources = queries.sources_of(session, shown.first, shown.last)
+    return MoreFigures(
+        letters_figure(desk, shown.first, shown.last),
+        referrals_figure(shown.jobs, sources, shown.first, shown.currency),
+        ahead_figure(desk, desk.today),
     )
 
 
 def table(desk: Desk, shown: Figures, number: int) -> FigureTable:
-    """Figure `number` (1 to 7) as a table, each row with the jobs that make it."""
+    """Figure `number` (1 to 4) as a table, each row with the jobs that make it."""
     money = partial(shown_money, currency=shown.currency)
     if number == 1:
         return _table(
@@ -179,8 +195,22 @@ def table(desk: Desk, shown: Figures, number: int) -> FigureTable:
         return _by_kind("Left an hour", shown.services, lambda left: money(round(left)))
     if number == 3:
         return _by_kind("Worked\n÷ expected", shown.hours, lambda ratio: f"{ratio:.2f}")
+    with desk.book.reading() as session:
+        ids = [bar.supply_id for bar in shown.supplies.bars if bar.supply_id is not None]
+        behind = queries.jobs_of_supplies(session, ids, shown.first, shown.last)
+    return _table(
+        ("Supply", "Cost", "Share", "Running"),
+        shown.supplies.parts,
+        lambda bar: (bar.name, money(bar.cost), f"{bar.share:.0f} %", f"{bar.running:.0f} %"),
+        lambda bar: tuple(behind.get(bar.supply_id or -1, ())),
+    )
+
+
+def more_table(shown: Figures, more: MoreFigures, number: int) -> FigureTable:
+    """Figure `number` (5 to 7) as a table, each row with the jobs or customers that make it."""
+    money = partial(shown_money, currency=shown.currency)
     if number == 5:
-        steps = shown.letters.steps
+        steps = more.letters.steps
         lost = (", ".join(f"{count} {word}" for count, word in one.lost) for one in steps)
         rows = tuple(
             (one.name, str(one.count), some) for one, some in zip(steps, lost, strict=True)
@@ -194,31 +224,18 @@ def table(desk: Desk, shown: Figures, number: int) -> FigureTable:
             return bar.name, *counts, money(bar.earned)
 
         heads = ("Sent by", "Customers", "New", "Jobs", "Earned")
-        return _table(heads, shown.referrals.parts, cells, lambda bar: bar.job_ids)
-    if number == 7:
-        return _table(
-            ("Day", "Jobs", "Booked", "Open", "Free"),
-            shown.ahead.days,
-            lambda one: (
-                weekday_day(one.day),
-                str(len(shown.ahead.jobs.get(one.day, ()))),
-                shown_duration(one.booked),
-                shown_duration(one.open_minutes),
-                shown_duration(max(0, one.open_minutes - one.booked)),
-            ),
-            lambda one: shown.ahead.jobs.get(one.day, ()),
-        )
-    with desk.book.reading() as session:
-        behind = {
-            bar.supply_id: queries.jobs_of_supply(session, bar.supply_id, shown.first, shown.last)
-            for bar in shown.supplies.bars
-            if bar.supply_id is not None
-        }
+        return _table(heads, more.referrals.parts, cells, lambda bar: bar.job_ids)
     return _table(
-        ("Supply", "Cost", "Share", "Running"),
-        shown.supplies.parts,
-        lambda bar: (bar.name, money(bar.cost), f"{bar.share:.0f} %", f"{bar.running:.0f} %"),
-        lambda bar: tuple(behind.get(bar.supply_id or -1, ())),
+        ("Day", "Jobs", "Booked", "Open", "Free"),
+        more.ahead.days,
+        lambda one: (
+            weekday_day(one.day),
+            str(len(more.ahead.jobs.get(one.day, ()))),
+            shown_duration(one.booked),
+            shown_duration(one.open_minutes),
+            shown_duration(max(0, one.open_minutes - one.booked)),
+        ),
+        lambda one: more.ahead.jobs.get(one.day, ()),
     )
 
 

@@ -127,10 +127,12 @@ def _hours_finding(figure: KindFigure) -> str:
 def _by_kind(jobs: list[DoneJob], value: Callable[[DoneJob], float | None]) -> KindFigure:
     """The middle and span of a value by kind, highest first; jobs without one are left out."""
     groups: dict[str, list[tuple[int, float]]] = {}
+    names: dict[tuple[tuple[str, ...], str], str] = {}  # a thousand jobs are of few kinds
     for job in jobs:
         found = value(job)
         if found is not None:
-            name = kind_name(job.services, job.title)
+            kind = job.services, job.title
+            name = names.get(kind) or names.setdefault(kind, kind_name(*kind))
             groups.setdefault(name, []).append((job.job_id, found))
     bars = []
     for name, members in groups.items():

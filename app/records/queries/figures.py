@@ -157,11 +157,18 @@ def cost_by_supply(session: Session, first: date, last: date) -> list[tuple[int,
     return [(supply, name, int(cost), int(count)) for supply, name, cost, count in rows]
 
 
-def jobs_of_supply(session: Session, supply_id: int, first: date, last: date) -> list[int]:
-    """The jobs whose booked uses of a supply stand behind its cost in the period."""
-    query = select(Use.job_id).where(Use.supply_id == supply_id, Use.day.between(first, last))
-    query = query.where(Use.booked.is_(True), Use.job_id.is_not(None))
-    return list(session.scalars(query.distinct().order_by(Use.job_id)))
+def jobs_of_supplies(
+    session: Session, supply_ids: list[int], first: date, last: date
+) -> dict[int, list[int]]:
+    """The jobs whose booked uses of each supply stand behind its cost in the period."""
+    query = select(Use.supply_id, Use.job_id).where(Use.day.between(first, last))
+    query = query.where(Use.supply_id.in_(supply_ids), Use.booked.is_(True))
+    query = query.distinct()
+    found: dict[int, list[int]] = {}
+    for supply, job in session.execute(query.order_by(Use.supply_id, Use.job_id)):
+        if job is not None:
+            found.setdefault(supply, []).append(job)
+    return found
 
 
 def minutes_worked(session: Session, first: date, last: date) -> tuple[int, int]:

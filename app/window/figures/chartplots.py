@@ -112,13 +112,17 @@ def _year_before(
     paper: Paper, axes: Any, figure: MoneyFigure, places: list[float], unit: float
 ) -> None:
     """The same month a year before: a short line over the bar, with a halo of paper."""
-    for place, bar in zip(places, figure.bars, strict=True):
-        if bar.year_before is None:
-            continue
-        span, at = [place - 0.36, place + 0.36], [bar.year_before / unit] * 2
-        for colour, wide in ((paper.palette.paper, 4.2), (paper.palette.ink, 1.9)):
-            axes.plot(span, at, color=hex_of(colour), linewidth=wide, zorder=4.5,
-                      solid_capstyle="butt")  # fmt: skip
+    then = [
+        (place, bar.year_before / unit)
+        for place, bar in zip(places, figure.bars, strict=True)
+        if bar.year_before is not None
+    ]
+    if not then:
+        return
+    at = [amount for _, amount in then]
+    ends = [place - 0.36 for place, _ in then], [place + 0.36 for place, _ in then]
+    for colour, wide in ((paper.palette.paper, 4.2), (paper.palette.ink, 1.9)):
+        axes.hlines(at, *ends, colors=hex_of(colour), linewidth=wide, zorder=4.5)
 
 
 def _bar_labels(paper: Paper, axes: Any, figure: MoneyFigure, places: list[float]) -> None:
@@ -148,14 +152,14 @@ def supplies_plot(figure: SupplyFigure, currency: str) -> Plot:
         axes.set_yticks([])
         axes.set_ylim(max(len(bars), 1) - 0.5, -0.5)
         axes.set_xlim(0, max([bar.cost / unit for bar in bars] + [1.0]))
-        for at, bar in enumerate(bars):
-            (patch,) = axes.barh(
-                [at],
-                [bar.cost / unit],
-                height=min(0.58, 0.075 * len(bars) + 0.1),
-                facecolor=hex_of(c.bar),
-                linewidth=0.0,
-            )
+        drawn = axes.barh(
+            range(len(bars)),
+            [bar.cost / unit for bar in bars],
+            height=min(0.58, 0.075 * len(bars) + 0.1),
+            facecolor=hex_of(c.bar),
+            linewidth=0.0,
+        )
+        for at, (bar, patch) in enumerate(zip(bars, drawn, strict=True)):
             paper.region(
                 patch, at, f"{bar.name}: {shown_money(bar.cost, currency)}, {bar.share:.0f} %"
             )

@@ -75,7 +75,12 @@ class ChartView(Spotted):
         self.setAccessibleDescription(f"{subtitle} T shows its numbers as a table.".strip())
         if self.table is not None:
             self._fill_table(self.table)
-        self._again()
+        if self.isVisible():  # at once: whatever is read next comes after the picture
+            self._pause.stop()
+            self._draw()
+            self.update()
+        else:
+            self._again()
 
     @property
     def shows_table(self) -> bool:

@@ -12,7 +12,7 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
 from app.actions.figures import figures
-from app.actions.figures.figures import Figures, FigureTable
+from app.actions.figures.figures import Figures, FigureTable, MoreFigures
 from app.actions.figures.kinds import FEW_JOBS
 from app.calculations.numbers.wording import capital
 from app.window.figures.chartplots import money_legend, money_plot, supplies_plot
@@ -24,7 +24,9 @@ from app.window.house.acting import in_background
 from app.window.house.filechoice import FileChoice
 from app.window.house.office import Office
 from app.window.house.place import Place
+from app.window.house.runner import Task
 from app.window.paper.action import ActionRow
+from app.window.paper.charts import Plot
 from app.window.paper.notes import Block, Facts, Note, NoteHeading, Offer, Plain, Rule, Voice
 from app.window.paper.pagepdf import write_page
 from app.window.paper.runs import Run
@@ -146,6 +148,8 @@ class FiguresPlace(Place):
         self._kind = "year"
         self._last: date = office.desk.today
         self._shown: Figures | None = None
+        self._more: MoreFigures | None = None  # what stands on the second page
+        self._asked: Task | None = None  # what reads it, when nothing else is read
         self._tables: dict[int, FigureTable] = {}
         self._here = 1
         self.views = tuple(ChartView(office.theme, office.runner, n) for n in range(1, FIGURES + 1))
@@ -174,12 +178,12 @@ class FiguresPlace(Place):
 
         def work() -> tuple[Figures, dict[int, FigureTable]]:
             shown = figures.figures(desk, kind, last)
-            return shown, {n: figures.table(desk, shown, n) for n in range(1, FIGURES + 1)}
+            return shown, {n: figures.table(desk, shown, n) for n in PAGES[0]}
 
         in_background(self.office, self, "Adding up the figures", work, self._show)
 
     def _show(self, found: tuple[Figures, dict[int, FigureTable]]) -> None:
-        shown, self._tables = found
+        shown, tables = found
         self._shown = shown
         currency = shown.currency
         plots = (
@@ -187,15 +191,9 @@ class FiguresPlace(Place):
             (shown.services.finding, services_plot(shown.services, currency)),
             (shown.hours.finding, hours_plot(shown.hours)),
             (shown.supplies.finding, supplies_plot(shown.supplies, currency)),
-            (shown.letters.finding, letters_plot(shown.letters, currency)),
-            (shown.referrals.finding, referrals_plot(shown.referrals, currency)),
-            (shown.ahead.finding, ahead_plot(shown.ahead)),
         )
-        for view, (finding, plot) in zip(self.views, plots, strict=True):
-            n = view.number
-            subtitle = SUBTITLES.get(n, "")
-            legend = money_legend(shown.money) if n == 1 else ()
-            view.show_figure(finding, plot, self._tables[n], subtitle=subtitle, legend=legend)
+        self._show_page(PAGES[0], plots, tables, money_legend(shown.money))
+        self._ask_for_more(later=self._here in PAGES[0])
         periods = []
         for kind, words in PERIODS.values():
             role, tone = ("total", "ink") if kind == self._kind else ("row", "ink2")
@@ -204,6 +202,47 @@ class FiguresPlace(Place):
         self.set_head("Figures", shown.title, periods)
         self._show_hints()
         self.say_remaining(shown.behind)
+        self._explain()
+
+    def _show_page(
+        self,
+        page: Sequence[int],
+        plots: Sequence[tuple[str, Plot]],
+        tables: dict[int, FigureTable],
+        legend: Sequence[tuple[str, str]] = (),
+    ) -> None:
+        self._tables |= tables
+        for n, (finding, plot) in zip(page, plots, strict=True):
+            own = legend if n == 1 else ()
+            view, numbers = self.views[n - 1], tables[n]
+            view.show_figure(finding, plot, numbers, subtitle=SUBTITLES.get(n, ""), legend=own)
+
+    def _ask_for_more(self, *, later: bool) -> None:
+        """Read what the second page shows: after all else, unless it lies open."""
+        desk, shown = self.office.desk, self._shown
+        if shown is None:
+            return
+        if self._asked is not None:
+            self._asked.drop()
+
+        def work() -> tuple[Figures, MoreFigures, dict[int, FigureTable]]:
+            more = figures.more_figures(desk, shown)
+            return shown, more, {n: figures.more_table(shown, more, n) for n in PAGES[1]}
+
+        self._asked = in_background(
+            self.office, self, "Adding up the second page", work, self._show_more,
+            quiet=later, later=later,
+        )  # fmt: skip
+
+    def _show_more(self, found: tuple[Figures, MoreFigures, dict[int, FigureTable]]) -> None:
+        shown, more, tables = found
+        self._more, self._asked = more, None
+        plots = (
+            (more.letters.finding, letters_plot(more.letters, shown.currency)),
+            (more.referrals.finding, referrals_plot(more.referrals, shown.currency)),
+            (more.ahead.finding, ahead_plot(more.ahead)),
+        )
+        self._show_page(PAGES[1], plots, tables)
         self._explain()
 
     def _show_hints(self) -> None:
@@ -251,24 +290,26 @@ class FiguresPlace(Place):
 
     def _choose(self, number: int) -> None:
         self._here = number
+        if number in PAGES[1] and self._asked is not None and self._asked.later:
+            self._ask_for_more(later=False)
         self.grid.show_one(number - 1)
         self._show_hints()
         self._explain()
 
     # the margin ----------------------------------------------------------------------------
     def _explain(self) -> None:
-        shown = self._shown
+        shown, more = self._shown, self._more
         if shown is None:
             return
         title, voice, facts = "Money and supplies", shown.voice, shown.facts
-        if self._here == 5:
-            letters = shown.letters
-            title, voice, facts = "What letters brought", (letters.voice,), letters.facts
-        elif self._here == 6:
-            sent = shown.referrals
-            title, voice, facts = "Who sends customers", (sent.voice,), sent.facts
-        elif self._here == 7:
-            title, voice, facts = "The next four weeks", (shown.ahead.said,), shown.ahead.facts
+        if self._here in PAGES[1]:
+            if more is None:
+                return  # it is being read, and then explained
+            title, voice, facts = {
+                5: ("What letters brought", (more.letters.voice,), more.letters.facts),
+                6: ("Who sends customers", (more.referrals.voice,), more.referrals.facts),
+                7: ("The next four weeks", (more.ahead.said,), more.ahead.facts),
+            }[self._here]
         elif self._here in (2, 3):
             others = (shown.services if self._here == 2 else shown.hours).others
             voice = (*voice, others)

@@ -59,8 +59,12 @@ def in_background(
     done: Callable[[T], object],
     *,
     quiet: bool = False,
+    later: bool = False,
 ) -> Task:
-    """Read in the background, then call `done`; what fails is said in the foot."""
+    """Read in the background, then call `done`; what fails is said in the foot.
+
+    `quiet` and `later` are as in `Runner.run`.
+    """
     return office.runner.run(
         name,
         lambda _task: read(),
@@ -68,4 +72,5 @@ def in_background(
         failed=office.say_trouble,
         owner=owner,
         quiet=quiet,
+        later=later,
     )

@@ -2,7 +2,7 @@
 
 No canvas widget of matplotlib's is used: a `Picture` is an image and the regions on it that stand
 for something. Drawing needs no window and may be done by the background runner. matplotlib is
-imported when the first chart is drawn.
+imported when the first chart is drawn, or before it when the program rests.
 """
 
 from __future__ import annotations
@@ -54,11 +54,19 @@ class Picture:
         return min(under, key=lambda one: one.box.width() * one.box.height(), default=None)
 
 
+def import_drawing() -> None:
+    """Import what the first chart would wait for."""
+    import matplotlib.backends.backend_agg
+    import matplotlib.figure
+
+    matplotlib.rcParams["text.hinting"] = "none"  # as wide at any size
+
+
 @cache
-def _font(weight: int) -> Any:
+def _font(weight: int, size: float) -> Any:
     from matplotlib.font_manager import FontProperties
 
-    return FontProperties(fname=str(resources() / "fonts" / _FONTS[weight]))
+    return FontProperties(fname=str(resources() / "fonts" / _FONTS[weight]), size=size * 0.75)
 
 
 def hex_of(colour: QColor) -> str:
@@ -71,6 +79,7 @@ class Paper:
 
     def __init__(self, palette: Palette, width: float, height: float, dpi: float) -> None:
         """`width` and `height` in pixels at scale 1."""
+        import_drawing()
         from matplotlib.backends.backend_agg import FigureCanvasAgg
         from matplotlib.figure import Figure
 
@@ -111,8 +120,7 @@ class Paper:
 
     def dress(self, text: Any, size: float = 12, tone: str = "ink2", weight: int = 400) -> Any:
         """Give a text our font, size in pixels and colour."""
-        text.set_fontproperties(_font(weight))
-        text.set_fontsize(size * 0.75)
+        text.set_fontproperties(_font(weight, size))
         text.set_color(hex_of(getattr(self.palette, tone)))
         if hasattr(text, "set_fontfeatures"):
             text.set_fontfeatures(["tnum", "lnum"])
@@ -137,29 +145,24 @@ class Paper:
         weight: int = 400,
         level: str = "center",
     ) -> Any:
-        """Write at a point of the axes, moved by `shift` pixels; `frame` as matplotlib names it."""
-        note = axes.annotate(
-            text,
-            at,
-            xytext=(shift[0] * 0.75, shift[1] * 0.75),
-            xycoords=frame if frame != "y" else axes.get_yaxis_transform(),
-            textcoords="offset points",
-            ha=align,
-            va=level,
-            annotation_clip=False,
-        )
+        """Write at a point of the axes, moved by `shift` pixels; `frame` is one of `data`,
+        `axes fraction` (both), and `y` (the height as data, the side as a fraction)."""
+        from matplotlib.transforms import ScaledTranslation
+
+        place = {"data": axes.transData, "axes fraction": axes.transAxes}.get(frame)
+        moved = ScaledTranslation(shift[0] / DPI, shift[1] / DPI, self.figure.dpi_scale_trans)
+        place = (place or axes.get_yaxis_transform()) + moved
+        # A plain text is laid out in half the time that an annotation takes.
+        note = axes.text(*at, text, transform=place, ha=align, va=level)
         return self.dress(note, size, tone, weight)
 
     def shorten(self, text: Any, most: float) -> None:
         """Let a text be no wider than `most` pixels: words too many end in an ellipsis."""
-        import matplotlib
-
         renderer, words = self._canvas.get_renderer(), text.get_text()
         room = most * self.figure.dpi / DPI
-        with matplotlib.rc_context({"text.hinting": "none"}):  # as it is drawn
-            while words and text.get_window_extent(renderer).width > room:
-                words = words[:-1].rstrip(" ,")
-                text.set_text(f"{words}…")
+        while words and text.get_window_extent(renderer).width > room:
+            words = words[:-1].rstrip(" ,")
+            text.set_text(f"{words}…")
 
     def write_after(self, axes: Axes, text: Any, more: str, **how: Any) -> Any:
         """Write on behind a text that was written."""
@@ -216,11 +219,8 @@ class Paper:
 
     def finish(self, scale: float, ratio: float) -> Picture:
         """Draw it and return the image with its regions."""
-        import matplotlib
-
-        with matplotlib.rc_context({"text.hinting": "none"}):
-            self._make_room()
-            self._canvas.draw()
+        self._make_room()
+        self._canvas.draw()
         wide, high = self._canvas.get_width_height(physical=True)
         data = bytes(self._canvas.buffer_rgba())
         image = QImage(data, wide, high, wide * 4, QImage.Format.Format_RGBA8888).copy()
