@@ -45,6 +45,10 @@ class Settings:
     hours_from: str = "own"  # or "list"
     call_above: int = 5000  # minor units over the approved figure: a call (common practice)
     hours_a_day: int = 8
+    opens_at: int = 480  # minutes after midnight on the shop's clock
+    bays: int = 1  # vehicles that stand inside at the same time
+    people: int = 1  # who work at the same time
+    closed_days: list[str] = field(default_factory=list)  # beside the week: 2027-12-24
     size_factors: dict[str, float] = field(default_factory=lambda: dict(SIZE_FACTORS))
     condition_factors: dict[str, float] = field(default_factory=lambda: dict(CONDITION_FACTORS))
     hours_outside: dict[str, float] = field(default_factory=lambda: dict(HOURS_OUTSIDE))
