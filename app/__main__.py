@@ -29,6 +29,7 @@ _DONE_BY = {
     "day": "day_commands.show_day",
     "close": "day_commands.close",
     "export": "file_commands.write_all",
+    "accounts": "file_commands.write_accounts",
     "person": "file_commands.write_person",
     "erase": "file_commands.erase",
     "check": "book_commands.check",

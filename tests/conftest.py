@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import logging
 import os
 from collections.abc import Iterator
@@ -43,6 +44,7 @@ settings.load_profile(
 
 
 def pytest_configure(config: pytest.Config) -> None:
+    gc.disable()  # what is read to find the tests all stays: to look through it took five seconds
     config.addinivalue_line(
         "markers", "logs_an_error: the test means to provoke a logged error and looks at it"
     )
@@ -52,6 +54,10 @@ def pytest_configure(config: pytest.Config) -> None:
             Expression.compile(words)
         except SyntaxError as trouble:
             raise pytest.UsageError(f"{option} {words!r} cannot be read: {trouble.msg}.") from None
+
+
+def pytest_collection_finish() -> None:
+    gc.enable()
 
 
 @pytest.fixture(autouse=True)

@@ -29,10 +29,13 @@ from PySide6.QtWidgets import QApplication, QLineEdit
 
 from app.actions.day.day import month_marks
 from app.actions.desk.desk import Desk
+from app.actions.jobs.invoices import issue, who_pays
+from app.actions.jobs.jobs import list_jobs
 from app.actions.people.customers import list_customers
 from app.actions.shop.backups import back_up
 from app.demo.story import build_demo
 from app.records.book import Book
+from app.window.found import BookFinder
 from app.window.house.office import Office
 from app.window.house.runner import Runner
 from app.window.house.shell import Shell
@@ -71,10 +74,7 @@ def draw(folder: Path, only: list[str] | None = None) -> list[Path]:
             shell.theme.set_look("light")
             for key in ASIDES:
                 if not only or key in only:
-                    someone = (
-                        list_customers(shell.office.desk)[0][0].id if key == "person" else None
-                    )
-                    shell.open_item(key, someone)
+                    shell.open_item(key, shown_on(shell.office.desk, key))
                     settle(shell)
                     if key == "person" and shell.here is not None:
                         # Not where the book of the picture happened to lie.
@@ -83,6 +83,23 @@ def draw(folder: Path, only: list[str] | None = None) -> list[Path]:
                         )
                     drawn.append(keep(shell, folder / picture_of(key)))
     return drawn
+
+
+def shown_on(desk: Desk, key: str) -> int | None:
+    """Whom a page aside is opened for: the first customer; of a statement who owes for most jobs,
+    once these stand on an invoice."""
+    if key == "person":
+        return list_customers(desk)[0][0].id
+    if key != "statement":
+        return None
+    owed: dict[str, list[int]] = {}
+    for row in list_jobs(desk, "owed").rows:
+        owed.setdefault(row.customer, []).append(row.job_id)
+    jobs = max(owed.values(), key=len)
+    for job in jobs[1:]:
+        issue(desk, job)
+    issue(desk, jobs[0])
+    return who_pays(desk, jobs[0])
 
 
 def keep_evenings(desk: Desk, count: int = 5) -> None:
@@ -132,9 +149,15 @@ def shown(book: Book) -> Iterator[Shell]:
         theme.dress(application)
         desk = Desk(book, clock=lambda: EVENING)
         office = Office(desk, theme, Runner())
+        finder = BookFinder(office)
         shell = Shell(
-            office, places(), month_marks=lambda first: month_marks(desk, first), asides=asides()
+            office,
+            places(),
+            find=finder.find,
+            month_marks=lambda first: month_marks(desk, first),
+            asides=asides(),
         )
+        finder.setParent(shell)
         shell.resize(WIDTH, HEIGHT)
         shell.show()
         yield shell

@@ -11,6 +11,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from app.actions.desk.desk import Desk
+from app.calculations.numbers.tax_rates import BEGINNING
 from app.calculations.numbers.units import System
 from app.records.book import Book
 from app.records.models import (
@@ -27,6 +28,7 @@ from app.records.models import (
     ServiceStep,
     Supplier,
     Supply,
+    TaxRate,
     Vehicle,
 )
 from app.records.queries import settings as settings_queries
@@ -124,8 +126,9 @@ def small_shop(desk: Desk, day: date = TODAY) -> SmallShop:
     with desk.book.load() as session:
         settings_queries.write(
             session,
-            {"shop_name": "Lindmoor Finish Care", "system": System.METRIC.value, "tax_rate": 7250},
+            {"shop_name": "Lindmoor Finish Care", "system": System.METRIC.value},
         )
+        session.add(TaxRate(kind="work", rate=7250, from_day=BEGINNING))
         for key, name, mail in (
             ("tolk", "Mara Tolk", "mara.tolk@lindmoor.example"),
             ("quell", "Jonas Quell", ""),

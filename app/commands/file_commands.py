@@ -57,6 +57,19 @@ def write_all(wanted: argparse.Namespace) -> int:
     return DONE
 
 
+def write_accounts(wanted: argparse.Namespace) -> int:
+    """Write what an accountant asks for of a span of days."""
+    from app.actions.exchange.accounts import write_span
+    from app.actions.figures.slips import span_of
+
+    with open_book(wanted.book, write=False) as desk:
+        year, _ = span_of("year", desk.today)
+        first, last = wanted.first or year, wanted.last or desk.today
+        path = write_span(desk, first, last, wanted.file, say_aside)
+        print(f"Invoices, taxes and receipts of {first} to {last} stand in {path}.")
+    return DONE
+
+
 def write_person(wanted: argparse.Namespace) -> int:
     """Write out what is kept of one customer."""
     from app.actions.exchange.person_export import export_person, find_person

@@ -25,6 +25,10 @@ COMMANDS = {
         "close a day: book it, make a backup",
     ),
     "export": ("BOOK FILE.xlsx", "write everything into one workbook"),
+    "accounts": (
+        "BOOK FILE.xlsx [--from D] [--to D]",
+        "write invoices, taxes and receipts of a span for an accountant",
+    ),
     "person": ("BOOK WHO FILE.xlsx", "write what is kept of one customer, also as text"),
     "erase": ("BOOK WHO [--yes]", "erase one customer for good, or say what that takes away"),
     "check": ("BOOK", "say whether the book is whole"),
@@ -95,8 +99,13 @@ def _day(text: str) -> date:
     plain = text.strip().lower()
     if plain in ("today", "yesterday"):
         return date.min if plain == "today" else date.max
+    return _written_day(plain)
+
+
+def _written_day(text: str) -> date:
+    """A day that is written out: 2025-08-14."""
     try:
-        return date.fromisoformat(plain)
+        return date.fromisoformat(text.strip())
     except ValueError:
         raise argparse.ArgumentTypeError(f"“{text}” is no day; write 2025-08-14") from None
 
@@ -147,7 +156,14 @@ def command_parser(command: str) -> argparse.ArgumentParser:
                 "--out", type=Path, metavar="DIR", help="folder for order sheets, drafts, backup"
             )
         parser.add_argument("--json", action="store_true", help="as JSON, for other programs")
-    elif command in ("export", "person"):
+    elif command in ("export", "person", "accounts"):
+        if command == "accounts":
+            for name, words in (("from", "the first day; usual: 1 January"),
+                                ("to", "the last day; usual: today")):  # fmt: skip
+                dest = {"from": "first", "to": "last"}[name]
+                parser.add_argument(
+                    f"--{name}", type=_written_day, dest=dest, metavar="D", help=words
+                )
         if command == "person":
             parser.add_argument("who", metavar="WHO", help="name or number of the customer")
         parser.add_argument(

@@ -184,6 +184,7 @@ class Catalog:
     """All of it."""
 
     settings: dict[str, Any]
+    rates: tuple[dict[str, Any], ...]
     town: dict[str, Any]
     given_names: tuple[str, ...]
     family_names: tuple[str, ...]

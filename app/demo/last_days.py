@@ -14,8 +14,11 @@ from app.records.models import Job
 class LastDays(Part):
     """Today's jobs, an enquiry or two, and someone of each kind who is not written to."""
 
-    def __init__(self, scene: Scene, town: Town, diary: Diary) -> None:
+    def __init__(
+        self, scene: Scene, town: Town, diary: Diary, quoted: Callable[[int, date], None]
+    ) -> None:
         super().__init__(scene)
+        self._quoted = quoted
         self._town = town
         self._diary = diary
 
@@ -63,8 +66,8 @@ class LastDays(Part):
                 return car
 
     def enquiries(self) -> None:
-        """Two people asked, and have no day yet."""
-        asked = self._calendar.yesterday
+        """Two people asked, and have no day yet; the first waits with an estimate."""
+        asked, first = self._calendar.yesterday, self._rows.last(Job) + 1
         for days, wanted in ((9, "before winter"), (2, "a Saturday, if it goes")):
             car = self._town.newcomer(self._calendar.yesterday)
             number = self._rows.number(Job)
@@ -74,6 +77,8 @@ class LastDays(Part):
                 asked_on=asked - timedelta(days=days), wanted=wanted,
                 notes="Wants to come by for a look first.",
             )  # fmt: skip
+            if number == first:
+                self._quoted(number, asked - timedelta(days=days - 2))
 
     def reasons(self) -> None:
         """Someone has died, said stop, said later: to be seen in the youngest shop too."""

@@ -48,6 +48,7 @@ def read_catalog(folder: Path | None = None) -> Catalog:
     )
     return Catalog(
         settings=shop["settings"],
+        rates=tuple(shop["rates"]),
         town=shop["town"],
         given_names=_names(folder, "given_names"),
         family_names=_names(folder, "family_names"),

@@ -8,6 +8,9 @@ from typing import Any
 from app.calculations.numbers.instants import instant
 from app.records.models import (
     Customer,
+    Estimate,
+    Invoice,
+    InvoiceLine,
     Job,
     LayerEvent,
     Lot,
@@ -28,7 +31,7 @@ BATCH = 4000
 # the database search through everything for each row that others point to.
 PARENTS: tuple[type[Record], ...] = (
     Supplier, Supply, Pack, Service, Customer, Vehicle, Lot, Order, OrderLine, Job, LayerEvent,
-    Reminder,
+    Reminder, Estimate, Invoice, InvoiceLine,
 )  # fmt: skip
 
 

@@ -16,17 +16,20 @@ from app.calculations.numbers.wording import count_of
 from app.calculations.plan.expected_hours import HourFactors
 from app.calculations.plan.expected_use import recipe_amount
 from app.demo.bench import Bench, Worked
+from app.demo.billing import Billing
 from app.demo.calendar import calendar
+from app.demo.costs import Costs
 from app.demo.diary import Diary, Plan
 from app.demo.last_days import LastDays
 from app.demo.laundry import Laundry
 from app.demo.letters import Letters
 from app.demo.lists import read_catalog
 from app.demo.purchasing import Purchasing
+from app.demo.quoting import Quotes
 from app.demo.rows import Clock, Rows
 from app.demo.scene import Part, Scene
 from app.demo.shelf import Shelf
-from app.demo.till import Till
+from app.demo.till import Line, Till
 from app.demo.town import Car, Town
 from app.demo.writing_lists import write_lists
 from app.errors import Mendable
@@ -115,8 +118,11 @@ class _Story(Part):
         self.diary = Diary(scene, self.town)
         self._shelf = Shelf(scene, Laundry(scene))
         self._purchasing = Purchasing(scene, self._shelf)
-        self._last_days = LastDays(scene, self.town, self.diary)
+        self._quotes, self._billing = Quotes(scene), Billing(scene)
+        self._last_days = LastDays(scene, self.town, self.diary, self._quotes.asked)
         self._till = Till(scene)
+        self._costs = Costs(scene, self._till)
+        self._agreed: dict[int, tuple[list[Line], int]] = {}  # of a job: its charges, their sum
         self._bench = Bench(
             scene, self._shelf, lambda car, layer, gone: self._letters.layer(car, layer, gone)
         )
@@ -129,6 +135,7 @@ class _Story(Part):
         priced_on = past[max(0, len(past) - 60)]
         write_lists(self._rows, self._catalog, past[0], priced_on)
         self._found(past[0])
+        self._costs.found(past[0])
         for number, day in enumerate(past, start=1):
             self._day(day, number)
             if progress is not None:
@@ -170,6 +177,7 @@ class _Story(Part):
         calendar, shelf = self.calendar, self._shelf
         open_day = day in (calendar.today, calendar.left_open)
         worked, taken = Worked(), 0
+        numbers: dict[str, int | None] = {"cash_counted": None, "driven": 0}
         if day != calendar.today:
             self._purchasing.morning(day)
         if not open_day:
@@ -177,18 +185,27 @@ class _Story(Part):
             self._letters.morning(day)
             worked = self._bench.work(self.diary.on.get(day, []), day)
             for plan in self.diary.on.get(day, []):
+                if plan.first == day:
+                    self._quotes.begun(plan, day)
                 if plan.last == day:
                     self._finish(plan, day)
+            for plan, owed in self._billing.evening(day):
+                if plan.payer.fleet is not None:
+                    self._till.owes(plan, owed)
         self._bookings(day)
         if not open_day:
             taken = self._till.take(day)
             self._evening(day)
-        self._sheet(day, page, worked, taken, open_day)
+            before = calendar.workdays[max(0, calendar.place[day] - 1)]
+            numbers = self._costs.evening(day, before.month != day.month)
+        self._sheet(day, page, worked, taken, open_day, numbers)
 
     def _finish(self, plan: Plan, day: date) -> None:
         """The job is done and paid or not; its people will come again, or not."""
         car, rng = plan.car, self._rng
         self.diary.learned(plan)
+        charges, gross = self._agreed.pop(plan.id)
+        self._billing.done(plan, charges, gross)
         self._till.done(plan, day)
         self._row(plan, "done", day)
         car.visits += 1
@@ -235,7 +252,8 @@ class _Story(Part):
         )
         for service in plan.services:
             self._rows.add(JobService, job_id=plan.id, service_id=service.id)
-        self._till.charge(plan)
+        charges, gross = self._agreed[plan.id] = self._till.charge(plan)
+        self._quotes.booked(plan, charges, gross)
         self._need(plan, 1)
         self._plans.append(plan)
 
@@ -271,7 +289,15 @@ class _Story(Part):
         if rng.random() < 0.0016 * self._jobs_per_week / 8:
             rng.choice(self.town.people).columns["deceased"] = True
 
-    def _sheet(self, day: date, page: int, worked: Worked, taken: int, open_day: bool) -> None:
+    def _sheet(
+        self,
+        day: date,
+        page: int,
+        worked: Worked,
+        taken: int,
+        open_day: bool,
+        numbers: dict[str, int | None],
+    ) -> None:
         rng = self._rng
         right = [
             name
@@ -293,6 +319,7 @@ class _Story(Part):
             seconds=0 if open_day else rng.randint(75, 215),
             times_closed=0 if open_day else 1,
             summary="" if open_day else summary,
+            **numbers,
         )
         self._rows.put(DaySheet, columns)  # a day is its own key
 
@@ -321,6 +348,7 @@ class _Story(Part):
             self._bench.to_do(plan)
             if plan.steps_written:
                 self._row(plan, "working", None)
+        self._quotes.waiting()
         self._last_days.enquiries()
         self._last_days.reasons()
         self._letters.write()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 
@@ -25,17 +25,31 @@ class Payment:
     kind: str = "payment"
 
 
+@dataclass(frozen=True)
+class Line:
+    """A charge as it stands on a job."""
+
+    charge: int
+    text: str
+    amount: int
+    rate: int
+    service: int | None
+
+
 class Till(Part):
     """Writes charges when a job is booked and receipts when money comes."""
 
     def __init__(self, scene: Scene) -> None:
         super().__init__(scene)
-        self._rate = int(scene.catalog.settings["tax_rate"])
+        self._rate = next(one["rate"] for one in scene.catalog.rates if one["kind"] == "work")
         self._gross: dict[int, int] = {}
+        self._taxes: dict[int, int] = {}
         self._coming: dict[date, list[Payment]] = {}
+        self.tax_due = 0  # on work done, until it is paid over
+        self._cash = self._tips = 0
 
-    def charge(self, plan: Plan) -> None:
-        """The lines of a job, as agreed when it is booked, and its deposit."""
+    def charge(self, plan: Plan) -> tuple[list[Line], int]:
+        """The lines of a job, as agreed when it is booked, and its deposit; what they come to."""
         outside, inside = plan.car.sizes
         rate = 0 if plan.payer.columns["tax_exempt_no"] else self._rate
         lines: list[tuple[str, int, int | None]] = []
@@ -52,27 +66,31 @@ class Till(Part):
             lines.append(("Extra time for its condition", _to_five_dollars(net * share), None))
         if plan.condition == "kept" and self._rng.random() < 0.5:
             lines.append(("Comes often: a twentieth less", -_to_half_dollar(net * 0.05), None))
+        written = []
         for position, (text, amount, service_id) in enumerate(lines):
-            self._rows.add(
+            charge = self._rows.add(
                 Charge,
                 job_id=plan.id,
                 position=position,
                 text=text,
                 amount=amount,
                 tax_rate=rate,
+                tax_kind="work",
                 service_id=service_id,
             )
-        gross = tax.totals(
-            [tax.TaxedLine(amount, Fraction(rate, 1000)) for _, amount, _ in lines]
-        ).gross
-        self._gross[plan.id] = gross
+            written.append(Line(charge, text, amount, rate, service_id))
+        sums = tax.totals([tax.TaxedLine(amount, Fraction(rate, 1000)) for _, amount, _ in lines])
+        gross = self._gross[plan.id] = sums.gross
+        self._taxes[plan.id] = sums.tax
         if gross >= DEPOSIT_FROM and plan.payer.fleet is None and self._rng.random() < 0.85:
             plan.deposit = round(gross * 0.25 / 1000) * 1000
             self._later(plan.booked_on, Payment(plan, plan.deposit, self._method(), "deposit"))
+        return written, gross
 
     def done(self, plan: Plan, day: date) -> None:
         """The job is done: most pay at once, some later, a few not yet."""
         rng = self._rng
+        self.tax_due += self._taxes.pop(plan.id, 0)
         due = self._gross.pop(plan.id, 0) - plan.deposit
         if due <= 0:
             return
@@ -94,6 +112,15 @@ class Till(Part):
             tip = rng.choice((500, 1000, 1500, 2000, 4000))
             self._later(day, Payment(plan, tip, "cash", "tip"))
 
+    def owes(self, plan: Plan, owed: int) -> None:
+        """What a job of a fleet owes by its invoice, and will pay."""
+        for waiting in self._coming.values():
+            waiting[:] = [
+                replace(one, amount=owed) if one.plan is plan and owed else one
+                for one in waiting
+                if one.plan is not plan or owed
+            ]
+
     def take(self, day: date) -> int:
         """What comes on this day; the sum without tips."""
         taken = 0
@@ -108,9 +135,19 @@ class Till(Part):
                 method=one.method,
                 kind=one.kind,
             )
+            if one.method == "cash":
+                self._cash += one.amount
             if one.kind != "tip":
                 taken += one.amount
+            else:
+                self._tips += one.amount
         return taken
+
+    def taken_in_cash(self) -> tuple[int, int]:
+        """(cash, tips of whatever kind) that came since this was asked last."""
+        found = self._cash, self._tips
+        self._cash = self._tips = 0
+        return found
 
     def forget(self, plan: Plan) -> None:
         """The job will not be: nothing is due, and its deposit never came."""

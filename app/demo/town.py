@@ -127,6 +127,7 @@ class Town(Part):
             "asks_by": "mail",
             "notes": f"{item.contact} decides. Every {item.every_days // 7} weeks, in their yard.",
             "tax_exempt_no": "TB-EX-118" if "Library" in item.name else "",
+            "tax_exempt_until": date(day.year + 20, 12, 31) if "Library" in item.name else None,
             "may_remind": False,
         }
         self.people.append(person)
@@ -256,6 +257,7 @@ class Town(Part):
             "later_until": None,
             "deceased": False,
             "tax_exempt_no": "",
+            "tax_exempt_until": None,
             "notes": rng.choice(NOTES) if rng.random() < 0.12 else "",
             "since": since,
             "referred_by_id": None,

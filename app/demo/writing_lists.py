@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+from app.calculations.numbers.tax_rates import BEGINNING
 from app.demo.catalog import Catalog
 from app.demo.rows import Rows
 from app.records.models import (
@@ -16,6 +17,7 @@ from app.records.models import (
     Supplier,
     SupplierDate,
     Supply,
+    TaxRate,
 )
 
 
@@ -23,6 +25,8 @@ def write_lists(rows: Rows, catalog: Catalog, first: date, priced_on: date) -> N
     """Settings, suppliers, supplies with packs, services with steps and recipes."""
     for name, value in catalog.settings.items():
         rows.put(Setting, {"name": name, "value": value})
+    for rate in catalog.rates:
+        rows.add(TaxRate, from_day=BEGINNING, **rate)
     for supplier in catalog.suppliers.values():
         rows.put(Supplier, supplier.columns | {"id": supplier.id})
     for one in catalog.announced:

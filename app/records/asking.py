@@ -63,6 +63,8 @@ def rows_of(kind: type[T], result: Result[Any]) -> list[T]:
     """What was found, each row a dataclass whose fields are the columns' labels."""
     names = tuple(result.keys())
     tuples = [name for name, is_tuple in _fields(kind).items() if is_tuple]
+    if not tuples:
+        return [kind(**dict(zip(names, row))) for row in result]  # noqa: B905, rows are as wide
     found = []
     for row in result:
         named = dict(zip(names, row, strict=True))

@@ -308,11 +308,13 @@ class Book:
         return self._touched.between(version, self.version)
 
     def _images_of(self, session: Session, trace: Trace) -> list[RowImage]:
-        from app.records.undo.invoiced import hold_invoiced_charges  # not before the first picture
+        from app.records.undo.filed import hold_filed_days  # not before the first picture
+        from app.records.undo.invoiced import hold_invoiced_charges
 
         session.flush()
         images = trace.changed(session.connection())
         hold_invoiced_charges(session.connection(), images)
+        hold_filed_days(session.connection(), images)
         self._touched.note(self._changes + 1, images)
         return images
 

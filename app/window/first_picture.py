@@ -15,7 +15,7 @@ from app.window.house.shell import Shell
 from app.window.paper.pause import Pause
 from app.window.places import import_places
 
-RESTED = 60_000  # ms without anything read or written
+RESTED = 20_000  # ms without anything read or written
 
 
 def after_the_first_picture(window: Shell, settings: QSettings) -> None:

@@ -111,6 +111,30 @@ def _slip(office: Office) -> Place:
     return SlipPage(office)
 
 
+def _expenses(office: Office) -> Place:
+    from app.window.figures.expenses_page import ExpensesPage
+
+    return ExpensesPage(office)
+
+
+def _charge(office: Office) -> Place:
+    from app.window.figures.charge_page import ChargePage
+
+    return ChargePage(office)
+
+
+def _quiet(office: Office) -> Place:
+    from app.window.figures.quiet_page import QuietPage
+
+    return QuietPage(office)
+
+
+def _statement(office: Office) -> Place:
+    from app.window.jobs.statement_page import StatementPage
+
+    return StatementPage(office)
+
+
 def _more(office: Office) -> Place:
     from app.window.shop.more_page import MorePage
 
@@ -176,6 +200,10 @@ def asides() -> list[PlaceEntry]:
         PlaceEntry("person", "What is kept of a customer", "", _person),
         PlaceEntry("backups", "Backups", "", _backups, under="more"),
         PlaceEntry("slip", "Slip", "", _slip, under="more"),
+        PlaceEntry("expenses", "Expenses", "", _expenses, under="more"),
+        PlaceEntry("charge", "What to charge", "", _charge, under="more"),
+        PlaceEntry("quiet", "Who has gone quiet", "", _quiet, under="more"),
+        PlaceEntry("statement", "A statement", "", _statement),
         PlaceEntry("lost", "The book is not where it was", "", _lost),
         PlaceEntry("guide", "The guide", "", _guide),
     ]

@@ -1,10 +1,12 @@
-"""Every page of the window: each place, card and form, with each of its entries opened."""
+"""Every page of the window: each place, card and form, each entry opened, and what is found."""
 
 from __future__ import annotations
 
 import time
 from collections.abc import Iterator, Sequence
 
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from app.window.figures.figures_place import FiguresPlace
@@ -47,6 +49,13 @@ def pages(shell: Shell, only: Sequence[str] = ()) -> Iterator[str]:
                 strip.open(entry.key, still=True)
                 settle(shell, 0.05)
                 yield f"{name}: {entry.key}"
+    if _wanted("found", only):
+        shell.open("jobs")
+        shell.find_anything()
+        QTest.keyClicks(shell.finder.field, "wash")
+        settle(shell)
+        yield "found"
+        QTest.keyClick(shell.finder.field, Qt.Key.Key_Escape)
 
 
 def _wait_for_drawings(place: FiguresPlace) -> None:
@@ -75,7 +84,7 @@ def doors(shell: Shell) -> list[tuple[str, object]]:
     found: list[tuple[str, object]] = [
         (entry.key, None)
         for entry in (*places(), *asides())
-        if entry.key not in HARD_TO_SEE and entry.key != "person"
+        if entry.key not in HARD_TO_SEE and entry.key not in ("person", "statement")
     ]
     people, _count = list_customers(desk)
     for which in ("work", "done"):
@@ -83,6 +92,8 @@ def doors(shell: Shell) -> list[tuple[str, object]]:
     found.append(("jobs", ("new", people[0].id if people else None)))
     if people:
         found += [("customers", people[0].id), ("person", people[0].id)]
+        found += [("statement", people[0].id)]
+    found.append(("jobs", ("part", "owed")))
     rows = [row for group in shelf(desk, shell.office.day).groups for row in group.rows]
     found += [("shelf", row.supply_id) for row in rows[:1]]
     return found

@@ -263,14 +263,22 @@ def test_towels_and_pads_are_pools_that_are_washed_sorted_down_and_rebought(desk
 
 
 def test_nobody_paid_more_than_they_owe_and_a_few_have_not_paid(demo: Built):
+    owed = dict(
+        ask(
+            demo,
+            "select l.job_id, sum((l.amount + l.tax) * iif(i.kind = 'credit', -1, 1))"
+            " from invoice_lines l join invoices i on i.id = l.invoice_id group by l.job_id",
+        )
+    )
     nets: dict[int, list[tax.TaxedLine]] = {}
     for job, amount, rate in ask(demo, "select job_id, amount, tax_rate from charges"):
         nets.setdefault(job, []).append(tax.TaxedLine(amount, Fraction(rate, 1000)))
+    owed = {job: tax.totals(lines).gross for job, lines in nets.items()} | owed
     paid = dict(
         ask(demo, "select job_id, sum(amount) from receipts where kind != 'tip' group by job_id")
     )
     done = [job for (job,) in ask(demo, "select id from jobs where state = 'done'")]
-    due = [tax.totals(nets[job]).gross - paid.get(job, 0) for job in done]
+    due = [owed[job] - paid.get(job, 0) for job in done]
     assert min(due) == 0
     assert 2 <= sum(one > 0 for one in due) < 0.1 * len(due)
     kinds = dict(ask(demo, "select kind, count(*) from receipts group by kind"))
@@ -445,3 +453,24 @@ def test_suppliers_of_the_made_up_shop_have_their_terms(desk: Desk) -> None:
     frosty = [one.no_frost for one in all_supplies(desk).values()]
     assert any(frosty)
     assert not all(frosty)
+
+
+def test_larger_jobs_were_agreed_before_and_invoiced_after_without_a_gap(demo: Built):
+    for kind, year, count, highest in ask(
+        demo, "SELECT kind, year, count(*), max(number) FROM invoices GROUP BY kind, year"
+    ):
+        assert count == highest, f"{kind} of {year}"
+    assert ask(demo, "SELECT count(*) FROM invoices WHERE kind = 'credit'")[0][0] > 0
+    assert ask(demo, "SELECT count(*) FROM estimates WHERE state = 'given'") == [(1,)]
+    jobs = "estimates e JOIN jobs j ON j.id = e.job_id"
+    assert ask(demo, f"SELECT count(*) FROM {jobs} WHERE e.given_on > j.first_day") == [(0,)]
+    # By the rule of tests/calculations/numbers/test_tax.py, which is checked against EN 16931.
+    lines: dict[int, list[tax.TaxedLine]] = {}
+    for paper, amount, rate in ask(
+        demo,
+        "SELECT l.invoice_id, l.amount, l.tax_rate FROM invoice_lines l"
+        " JOIN invoices i ON i.id = l.invoice_id WHERE i.kind = 'invoice'",
+    ):
+        lines.setdefault(paper, []).append(tax.TaxedLine(amount, Fraction(rate, 1000)))
+    printed = dict(ask(demo, "SELECT id, gross FROM invoices WHERE kind = 'invoice'"))
+    assert printed == {paper: tax.totals(found).gross for paper, found in lines.items()}

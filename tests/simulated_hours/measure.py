@@ -12,6 +12,7 @@ from app.calculations.plan.own_hours import ClosedJob, own_hours
 
 SIZES = ("S", "M", "L", "XL")
 SERVICES = 8  # five outside, three inside
+MIDDLE = 0.1  # of the services' true log speeds
 NEXT = 30  # jobs after those closed, each estimated from these
 GUESS = 1.25  # not above by the list alone, as before five closed jobs
 
@@ -62,10 +63,20 @@ def measure(world: World, closed: int, seeds: Sequence[int]) -> dict[str, Score]
     }
 
 
-def _shop(world: World, closed: int, seed: int) -> list[tuple[str, float, float, float]]:
-    """(rule, likely, not above, took) of each next job, in log hours by the list's."""
+@dataclass(frozen=True)
+class Drawn:
+    """A shop's jobs in their order: service, size, true and worked log hours by the list's."""
+
+    service: np.ndarray
+    size: np.ndarray
+    true: np.ndarray
+    took: np.ndarray
+
+
+def drawn(world: World, closed: int, seed: int) -> Drawn:
+    """So many closed jobs of a shop, and the next ones."""
     chance = np.random.default_rng(seed)
-    speeds = chance.normal(0.1, world.services, SERVICES)
+    speeds = chance.normal(MIDDLE, world.services, SERVICES)
     speeds[0] += world.off
     popular = chance.dirichlet(np.linspace(3, 0.7, SERVICES))
     count = closed + NEXT
@@ -73,17 +84,23 @@ def _shop(world: World, closed: int, seed: int) -> list[tuple[str, float, float,
     size = chance.choice(SIZES, count, p=(0.2, 0.4, 0.25, 0.15))
     noise = chance.standard_t(3, count) / 1.5 if world.tails else chance.normal(0, 1, count)
     slow = world.slow * 0.5 ** (np.arange(count) / 8)
-    true = np.array(
+    true = slow + np.array(
         [speeds[s] + world.sizes.get(k, 0.0) for s, k in zip(service, size, strict=True)]
     )
-    took = true + slow + world.jobs * noise
+    return Drawn(service, size, true, true + world.jobs * noise)
+
+
+def _shop(world: World, closed: int, seed: int) -> list[tuple[str, float, float, float]]:
+    """(rule, likely, not above, took) of each next job, in log hours by the list's."""
+    made = drawn(world, closed, seed)
+    service, size, true, took = made.service, made.size, made.true, made.took
     history = [
         ClosedJob(int(service[at]), bool(service[at] < 5), str(size[at]), exp(took[at]))
         for at in reversed(range(closed))
     ]
     true_most = world.jobs * float(np.quantile(_long_noise(world), 0.8))
     found = []
-    for at in range(closed, count):
+    for at in range(closed, len(took)):
         s, k = int(service[at]), str(size[at])
         own = own_hours(history, s, s < 5, k)
         mine = [log(one.ratio) for one in history if one.service == s]
@@ -91,7 +108,7 @@ def _shop(world: World, closed: int, seed: int) -> list[tuple[str, float, float,
         rise = 0.84 * float(np.std(mine, ddof=1)) if len(mine) > 1 else log(GUESS)
         told = (own.likely, own.high) if own is not None else (1.0, GUESS)
         rules = (
-            (true[at] + slow[at], true[at] + slow[at] + true_most),
+            (true[at], true[at] + true_most),
             (log(told[0]), log(told[1])),
             (mean, mean + rise),
             (0.0, log(GUESS)),

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import pytest
 
+from tests.simulated_hours.floor import floor
 from tests.simulated_hours.measure import OTHERS, Score, measure
 
 SEEDS = range(1, 13)
@@ -32,3 +33,11 @@ def test_taken_together_it_errs_less_than_each_services_own_mean(found) -> None:
 def test_not_above_is_passed_by_one_job_in_five(found) -> None:
     shares = [one["this"].passed for one in found.values()]
     assert 0.15 <= sum(shares) / len(shares) <= 0.25
+
+
+def test_who_knows_all_but_the_speeds_errs_less_than_the_rule_and_more_than_the_truth(
+    found,
+) -> None:
+    ratios = [one["this"].error / one["true speeds"].error for one in found.values()]
+    floors = [floor(world, 30, SEEDS) for world in OTHERS]
+    assert len(OTHERS) < sum(floors) < sum(ratios)

@@ -8,7 +8,7 @@ from math import isfinite, log
 
 import numpy as np
 
-from app.calculations.layers.lives import Lives, fit
+from app.calculations.layers.lives import Lives
 from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
 from app.calculations.layers.sightings import Observation
 from app.calculations.letters.renewals import WearingLayer, due_spans
@@ -83,7 +83,7 @@ def _grid_median(shop: Shop, seen: Sequence[Observation], supply: int) -> float:
 
 def ours(shop: Shop, layers: Sequence[Standing]) -> list[float]:
     """What the window shows: the letter day of each due span, from lives learnt in this shop."""
-    return letter_ages(fit(shop.observations, shop.labels), layers)
+    return letter_ages(shop.learnt, layers)
 
 
 def letter_ages(lives: Lives, layers: Sequence[Standing]) -> list[float]:

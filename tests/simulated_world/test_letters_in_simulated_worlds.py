@@ -60,14 +60,14 @@ def test_the_world_is_the_one_that_was_described(stated):
 @pytest.mark.parametrize("name", ["fading is noticed from 80 %", "loose wear, shapes 1.3 to 3"])
 def test_other_worlds_are_met_nearly_as_well(name):
     (plan,) = (plan for plan in WORLDS if plan.name == name)
-    scores = measure(plan, range(1, 7), only=(US, TRUTH))["new"]
+    scores = measure(plan, range(1, 7), only=(US, TRUTH), groups=("new",))["new"]
     assert scores[US].hits >= 0.975 * scores[TRUTH].hits
     assert scores[US].unprotected <= 1.08 * scores[TRUTH].unprotected
 
 
 def test_where_standing_matters_half_as_much_the_book_finds_out():
     (plan,) = (plan for plan in WORLDS if plan.strength == 0.5)
-    scores = measure(plan, range(1, 7), only=(US, TRUTH, GRID))["new"]
+    scores = measure(plan, range(1, 7), only=(US, TRUTH, GRID), groups=("new",))["new"]
     assert scores[US].hits >= 0.975 * scores[TRUTH].hits
     assert scores[US].hits >= 1.02 * scores[GRID].hits
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from functools import cached_property
 from math import inf, log
 
 import numpy as np
@@ -15,6 +16,7 @@ from numpy.random import Generator
 from numpy.typing import NDArray
 
 from app.calculations.layers.layers import Verdict
+from app.calculations.layers.lives import Lives, fit
 from app.calculations.layers.sightings import Label, Observation, observe
 
 Floats = NDArray[np.float64]
@@ -102,6 +104,11 @@ class Shop:
     observations: list[Observation] = field(default_factory=list)
     standing: list[Standing] = field(default_factory=list)
     judgements: int = 0
+
+    @cached_property
+    def learnt(self) -> Lives:
+        """What this book learns of the lives there; all groups of letters rest on it."""
+        return fit(self.observations, self.labels)
 
     @property
     def reformulated(self) -> list[int]:

@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 
+from app.actions.costs.repeating import due_texts, write_due
 from app.actions.day.booking import book_day, orders_to_write, take_back_day, work_of
 from app.actions.day.jobs_worked import jobs_worked
 from app.actions.day.money_taken import came_beside, money_taken
+from app.actions.day.till import Till, difference_text, till, till_and_road
 from app.actions.desk.amounts import all_supplies, money, need_said
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.meant_days import must_be_meant
@@ -39,8 +41,11 @@ from app.records.queries.days import JobRow
 from app.records.storage.backup import opened
 
 KINDS = frozenset(
-    {"jobs", "hours", "uses", "stock", "money", "layers", "orders", "reminders", "days"}
-)
+    {
+        "jobs", "hours", "uses", "stock", "money", "layers", "orders", "reminders", "days",
+        "expenses",
+    }
+)  # fmt: skip
 Progress = Callable[[float, str], object]
 FAR = timedelta(days=60)  # from all that stands in the book: rather a typing error
 LOOK_AHEAD_DAYS = 7  # where tomorrow is free, the next day with work is shown, within a week
@@ -73,6 +78,8 @@ class Closing:
     follows: bool  # that day is the next one
     not_yet: str
     backup_place: str
+    till: Till
+    driven: int  # metres
     lacks_backup: bool = False  # the day is closed, and the close broke off before its backup
 
 
@@ -113,6 +120,7 @@ def closing(desk: Desk, day: date, *, slow: bool = True) -> Closing:
         follows,
         _not_yet(desk, day),
         str(desk.book.path.resolve().parent / "backups"),
+        *till_and_road(desk, day),
         is_closed(desk, day) and not _is_backed_up(desk, day, None),
     )
 
@@ -153,6 +161,8 @@ def _will_be_booked(desk: Desk, day: date, slow: bool) -> list[ToBook]:
     if paid.expected:
         beside = came_beside(desk, paid.rows)
         add(f"{money(desk, paid.expected)} taken{beside}", "money", "as expected")
+    if sheet is None or sheet.state != "closed":
+        lines += [ToBook(text) for text in due_texts(desk, day)]
     for one in orders_to_write(desk, day):
         add(f"Order to {one.name}, {one.total_text}: {one.lines_text}; written, you send it")
     lines += [ToBook(order_text(desk, one)) for one in orders_standing(desk, day)]
@@ -267,6 +277,7 @@ def close_day(
         row = open_sheet(session, desk, day)
         say(0.1, "Working out what is booked")
         work = work_of(desk, day)
+        in_till = difference_text(desk, till(desk, day))
         if work.orders:
             must_be_meant(desk, desk.today)  # an older page's orders, too, leave on the clock's day
         say(0.4, "Preparing the reminders")
@@ -278,14 +289,16 @@ def close_day(
         row.state, row.closed_at = "closed", desk.clock()
         row.times_closed += 1
         row.seconds = seconds or row.seconds
-        row.summary = booked.summary
+        spent = write_due(session, desk, day)
+        parts = (booked.summary, f"expenses {money(desk, spent)}" if spent else "", in_till)
+        row.summary = summary = ", ".join(filter(None, parts))
         say(0.8, "Writing the papers and the backup")
     lines = [*booked.lines]
     if prepared:
         lines.append(f"{count_of(len(prepared), 'reminder')} to send, by you")
     files, made, said, trouble = _files(desk, day, out, prepared)
     return Closed(
-        Changed(name, KINDS, booked.summary),
+        Changed(name, KINDS, summary),
         False,
         (*lines, *said, *trouble),
         tuple(files),

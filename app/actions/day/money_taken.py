@@ -11,12 +11,13 @@ from app.actions.desk.amounts import money, totals
 from app.actions.desk.desk import Changed, Desk, there
 from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, writing_on
 from app.actions.plan.job_plan import plans_on
+from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.tax import Totals
 from app.calculations.numbers.wording import count_of
 from app.errors import Mendable
 from app.records.models import CONFIRMED, EXPECTED, DaySheet, Receipt
 from app.records.queries import days as queries
-from app.records.queries import left_bookings, takings
+from app.records.queries import left_bookings, takings, tax
 from app.records.queries.days import JobRow, Session
 from app.records.queries.takings import Nets, ReceiptRow
 from app.records.undo.ledgers import countering
@@ -237,8 +238,12 @@ def set_money(
     """
     if method and method not in METHODS:
         raise Mendable(f"“{method}” is no way of paying here; say {', '.join(METHODS)}.")
+    with desk.book.reading() as session:
+        filed = tax.locked(session, day, day)
     standing = _standing(desk, day, job_id)
     said = _said(desk, standing, typed, method) if typed.strip() else None
+    if filed is not None:
+        return _correct_filed(desk, day, standing, said, keep_beside=keep_beside)
     done = " filled in again"
     if said is not None:
         words = _beside_words(desk, ", ", said.tip, said.credit)
@@ -256,6 +261,26 @@ def set_money(
         elif kept is not None:
             session.delete(kept)
     return Changed(name, KINDS)
+
+
+def _correct_filed(
+    desk: Desk, day: date, standing: _Standing, said: _Said | None, *, keep_beside: bool
+) -> Changed:
+    """Take back what was noted on a day that was filed, and note what is right: both today."""
+    words = money(desk, said.amount) if said is not None else "nothing"
+    name = f"Money of {standing.job.number_text} on {near(day, desk.today)} put right: {words}"
+    reason = f"Puts right {day_year(day)}, which was filed"
+    standing_then = [*standing.paid, *(() if keep_beside else standing.beside)]
+    with writing_on(desk, desk.today, name, KINDS) as session:
+        for one in standing_then:
+            row = session.get_one(Receipt, one.receipt_id)
+            session.add(countering(row, day=desk.today, at=desk.clock(), note=reason))
+        if said is not None:
+            _write_paid(session, desk, desk.today, standing, said, None)
+            _write_beside(session, desk, desk.today, standing.job, said)
+    return Changed(
+        name, KINDS, f"{day_year(day)} was filed and stays; the correction stands on today’s sheet."
+    )
 
 
 def rest_text(desk: Desk, job_id: int, day: date | None = None) -> str:
@@ -297,7 +322,7 @@ def _said(desk: Desk, standing: _Standing, typed: str, method: str) -> _Said:
     amount = read.for_job(due)
     way = method or read.method or _last_method(standing.paid)
     credit = read.credit - (amount if way == "credit" else 0)
-    _ask_above_due(desk, amount, due, charged=standing.sums.gross > 0)
+    ask_above_due(desk, amount, due, charged=standing.sums.gross > 0)
     _ask_credit(desk, standing.job, credit, standing.beside)
     return _Said(amount=amount, method=way, tip=read.tip, credit=credit)
 
@@ -330,7 +355,7 @@ def _write_beside(session: Session, desk: Desk, day: date, job: JobRow, said: _S
             )  # fmt: skip
 
 
-def _ask_above_due(desk: Desk, amount: int, due: int, *, charged: bool) -> None:
+def ask_above_due(desk: Desk, amount: int, due: int, *, charged: bool) -> None:
     """Refuse more than is due, until it is said what it is; a job without charges owes nothing yet,
     and what comes for it is a deposit."""
     if not charged or amount <= due:

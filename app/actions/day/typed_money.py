@@ -39,7 +39,7 @@ class Typed:
         beside = self.tip + self.credit
         if self.on_top or self.amount is None or amount == due:
             return amount
-        if beside > amount:
+        if beside and beside > amount:
             raise Mendable("The tip or credit is more than what came; check the amounts.")
         return amount - beside
 

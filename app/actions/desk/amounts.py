@@ -162,21 +162,9 @@ def totals(
     stand on invoices and credit notes is as printed.
     """
     found = nets if isinstance(nets, Nets) else Nets(open=list(nets))
-    sums = tax.totals(
-        [tax.TaxedLine(amount, Fraction(rate, 1000)) for amount, rate in found.open],
-        tax.Rounding(desk.settings.tax_rule),
-        sum(one.amount for one in receipts),
-    )
-    if not found.printed_tax:
-        return sums
-    by_rate = dict(sums.tax_by_rate)
-    for whole, printed in found.printed_tax.items():
-        rate = Fraction(whole, 1000)
-        by_rate[rate] = by_rate.get(rate, 0) + printed
-    net, printed = sum(amount for amount, _ in found), sum(found.printed_tax.values())
-    gross = net + sums.tax + printed
-    due = gross - (sums.gross - sums.due)
-    return tax.Totals(net, dict(sorted(by_rate.items())), sums.tax + printed, gross, due)
+    came = sum(one.amount for one in receipts)
+    rule = tax.Rounding(desk.settings.tax_rule)
+    return tax.charged(found.open, found.invoiced, found.printed_tax, rule, came)
 
 
 def entry_setting(

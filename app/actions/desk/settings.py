@@ -32,15 +32,21 @@ class Settings:
     shop_email: str = ""
     currency: str = "USD"
     system: System = System.US
-    tax_rate: int = 0  # thousandths of a percent
     tax_rule: str = "total"  # per rate on the total, or "line"
+    tax_period: str = "quarter"  # month, quarter or year: what is filed at once
+    # By the first day of a period (as "2026-01-01"), what tax is counted by from then on:
+    # "invoiced", the usual, or "received".
+    tax_basis: dict[str, str] = field(default_factory=dict)
     terms_days: int = 14  # until an invoice is due
     how_to_pay: str = ""  # on invoices; lines parted by semicolons, each “way: how”
+    shop_mark: str = ""  # the shop's own mark: a small PNG in base 64
     zone: str = "America/Chicago"
     region: str = "US"  # for telephone numbers without a country
     date_order: str = "mdy"  # for dates in files that could be read both ways
     dilution_reading: str = "ask"
     hourly_rate: int = 9000  # minor units
+    # What driving for the shop is worth, each rate from its day on (calculations/figures/driving).
+    mile_rates: list[list[Any]] = field(default_factory=list)
     # Whose hours are the likely ones after five closed jobs of a kind; both are shown.
     hours_from: str = "own"  # or "list"
     call_above: int = 5000  # minor units over the approved figure: a call (common practice)
@@ -102,8 +108,6 @@ def checked(values: dict[str, Any]) -> dict[str, Any]:
             raise Mendable(f"“{value}” is no time zone; write it like America/Chicago.")
         if name == "currency":
             minor_digits(value)
-        if name == "tax_rate" and not 0 <= int(value) <= 100_000:
-            raise Mendable("The tax rate must lie between 0 and 100 %.")
         if name == "service_quantile" and not 0.5 <= float(value) < 1:
             raise Mendable("The share of deliveries that come in time must lie between 0.5 and 1.")
         if name == "freight_days" and not 1 <= float(value) <= 3650:

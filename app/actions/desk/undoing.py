@@ -38,6 +38,24 @@ def redo(desk: Desk) -> Changed:
 
 
 @contextmanager
+def as_one(desk: Desk, name: str) -> Iterator[None]:
+    """Around several actions that are one deed: they are undone together, by this name."""
+    before = _newest(desk)
+    try:
+        yield
+    finally:
+        if _newest(desk) > before + 1:
+            from app.records.undo.joining import join_since  # not before the first picture
+
+            with desk.book.change(name, undoable=False) as session:
+                join_since(session, before, name)
+
+
+def _newest(desk: Desk) -> int:
+    return next((one.id for one in desk.book.history(1)), 0)
+
+
+@contextmanager
 def _still_standing(desk: Desk) -> Iterator[None]:
     """Around what is taken back: what was merely typed on a sheet leaves what its typing left."""
     words: set[str] = set()

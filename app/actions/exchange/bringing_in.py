@@ -72,8 +72,9 @@ _SHOWN = {
     "layers": "layer_events judgements",
     "orders": "orders order_lines order_choices",
     "reminders": "reminders reminder_items reminder_events",
+    "expenses": "repeats expenses",
     "days": "days",
-    "settings": "settings",
+    "settings": "settings tax_rates filings",
 }
 _KINDS = {record: shown for shown, records in _SHOWN.items() for record in records.split()}
 

@@ -17,15 +17,15 @@ from app.records.queries import everything
 from app.records.queries.settings import Session
 
 # Columns in which a row of a kind points to a row of its own kind: written in a second step.
-_OWN = {
-    "customers": "referred_by_id",
-    "receipts": "counters_id",
-    "invoices": "credits_id",
-    "invoice_lines": "credits_line_id",
-    "movements": "counters_id",
-    "pool_events": "counters_id",
-    "layer_events": "counters_id",
-    "reminder_events": "counters_id",
+_OWN: dict[str, tuple[str, ...]] = {
+    "customers": ("referred_by_id", "payer_id"),
+    "receipts": ("counters_id",),
+    "invoices": ("credits_id",),
+    "invoice_lines": ("credits_line_id",),
+    "movements": ("counters_id",),
+    "pool_events": ("counters_id",),
+    "layer_events": ("counters_id",),
+    "reminder_events": ("counters_id",),
 }
 
 
@@ -144,7 +144,7 @@ class Drafts:
     def write(self, session: Session, step: Step) -> None:
         """Write every draft, one by one, as a change that can be undone."""
         for kind, drafts in self.loaded():
-            own = _OWN.get(kind)
+            own = _OWN.get(kind, ())
             new = [draft for draft in drafts if draft.is_new]
             for part in _parts(new, 500):
                 keys = everything.add(session, kind, [_row(draft, own) for draft in part])
@@ -152,8 +152,9 @@ class Drafts:
                     draft.row_id = key
                 step.on(len(part))
             for draft in new:
-                if own and isinstance(draft.values.get(own), Draft | int):
-                    everything.change(session, kind, draft.row_id, {own: _key(draft.values[own])})
+                points = {name: _key(draft.values[name]) for name in own if draft.values.get(name)}
+                if points:
+                    everything.change(session, kind, draft.row_id, points)
             for draft in drafts:
                 changes = draft.changes()
                 if changes:
@@ -170,9 +171,9 @@ def _key(value: Any) -> Any:
     return value.row_id
 
 
-def _row(draft: Draft, own: str | None) -> dict[str, Any]:
+def _row(draft: Draft, own: tuple[str, ...]) -> dict[str, Any]:
     """A new row's columns; what points to its own kind comes in a second step."""
-    return {name: _key(value) for name, value in draft.values.items() if name != own}
+    return {name: _key(value) for name, value in draft.values.items() if name not in own}
 
 
 def _parts(drafts: list[Draft], size: int) -> Iterable[list[Draft]]:

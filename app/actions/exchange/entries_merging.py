@@ -36,7 +36,10 @@ _IDENTITY: dict[str, tuple[str, ...]] = {
     "hours": ("day", "job_id", "what", "minutes"),
     "uses": ("day", "job_id", "supply_id", "quantity"),
     "charges": ("job_id", "position", "text"),
+    "tax_rates": ("kind", "place", "from_day"),
     "receipts": ("job_id", "customer_id", "day", "at", "amount", "kind"),
+    "expenses": ("day", "at", "kind", "text", "amount"),
+    "repeats": ("kind", "text", "amount", "every", "from_day"),
     "estimates": ("job_id", "version", "at"),
     "estimate_lines": ("estimate_id", "position", "text"),
     "hold_points": ("estimate_id", "position", "text"),
@@ -78,7 +81,8 @@ _OPEN = frozenset(_MARKS)
 # What belongs to one book alone and is not carried into another that has its own.
 # An invoice's number is this book's, without a gap; another's invoices stay with the other.
 _INVOICES = frozenset({"invoices", "invoice_lines", "invoice_taxes", "invoice_words"})
-_OWN = frozenset({"settings", "days", "order_choices"}) | _INVOICES
+# What was filed was this book’s.
+_OWN = frozenset({"settings", "days", "order_choices", "filings"}) | _INVOICES
 # Whoever asked for silence keeps it, whatever an older file says.
 _SILENCE = frozenset(
     {("customers", "stopped_on"), ("customers", "deceased"), ("consents", "withdrawn_on")}

@@ -10,6 +10,7 @@ from itertools import islice
 from typing import Any
 
 from app.actions.exchange.entry_values import entry_values, missing, no_such_row
+from app.actions.exchange.older_exports import first_rate
 from app.documents.export.layout import BY_KIND, SHEETS
 from app.documents.reading.lines import EntryLine
 from app.documents.reading.options import Step
@@ -43,6 +44,9 @@ class Restoring:
             rows = (values for _, values in self.good.get(kind, ()))
             if kind == "settings":
                 told = {row["name"]: row["value"] for row in _counted(rows, step)}
+                rate = first_rate(told)
+                if rate is not None and "tax_rates" not in self.good:
+                    everything.add(session, "tax_rates", [rate])
                 if told:  # the zone of a new book gives way to that of the shop whose book this was
                     settings.replace(session, told)
                 continue

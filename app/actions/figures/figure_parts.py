@@ -77,13 +77,15 @@ def money_figure(
     closed: list[date],
     currency: str,
     before: dict[date, int] | None = None,
+    credited: dict[date, int] | None = None,
 ) -> MoneyFigure:
     """Bars by month in a year, by day in a month or a week; `before`: what was earned by day
-    in the year before."""
+    in the year before; `credited`: what credit notes took back, by day and above zero."""
     bars = []
     for label, start, end in _bar_bounds(kind, first, last):
         own = [job for job in jobs if start <= job.done_on <= end]
-        earned, ids = sum(job.earned for job in own), tuple(job.job_id for job in own)
+        earned = sum(job.earned for job in own) - _within(credited or {}, start, end)
+        ids = tuple(job.job_id for job in own)
         bars.append(
             Bar(
                 label=label,

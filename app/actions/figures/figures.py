@@ -21,6 +21,7 @@ from app.actions.figures.figure_parts import (
 from app.actions.figures.hours_ahead import AheadFigure, ahead_figure
 from app.actions.figures.kinds import KindBar, KindFigure, hours_figure, services_figure
 from app.actions.figures.letters_figure import LetterFigure, letters_figure
+from app.actions.figures.profits import profit_of
 from app.actions.figures.referrals_figure import ReferralBar, ReferralFigure, referrals_figure
 from app.calculations.figures import figures as pure
 from app.calculations.numbers import tax
@@ -103,10 +104,10 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
     first, end = period_bounds(kind, last)
     with desk.book.reading() as session:
         jobs = queries.done_jobs(session, first, end)
+        credited = queries.credited_by_day(session, first, end)
         received = queries.received_by_day(session, first, end)
         spent = queries.supplies_by_day(session, first, end)
         costs = queries.cost_by_supply(session, first, end)
-        on_jobs, on_shop = queries.minutes_worked(session, first, end)
         closed = queries.closed_days(session, first, end)
         came, more_for_done = queries.received_for_jobs(session, first, end)
         loose = queries.received_without_job(session, first, end)
@@ -121,18 +122,21 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
     )
     currency = desk.settings.currency
     money = partial(shown_money, currency=currency)
-    earned, used = sum(job.earned for job in jobs), sum(spent.values())
-    minutes = on_jobs + on_shop
-    left_an_hour = pure.per_hour(earned, used, minutes)
+    earned = sum(job.earned for job in jobs) - sum(net for net, _ in credited.values())
+    used = sum(spent.values())
+    profit = profit_of(desk, first, end, earned)
+    beside = (("Expenses", profit.spent), ("Driven", profit.driving))
     facts = [
         ("Earned", money(earned)),
         ("Supplies used", money(used)),
-        ("Left", money(earned - used)),
-        ("Hours worked", shown_duration(minutes)),
+        *((words, money(amount)) for words, amount in beside if amount),
+        ("Profit", money(profit.profit)),
+        ("Hours worked", shown_duration(profit.minutes)),
     ]
-    if left_an_hour is not None:
-        facts.append(("Left an hour of all work", money(round(left_an_hour))))
-    slip = _reconciled(jobs, received, came, more_for_done, loose)
+    if profit.an_hour is not None:
+        facts.append(("Profit an hour of all work", money(round(profit.an_hour))))
+    back = sum(tax for _, tax in credited.values())
+    slip = _reconciled(earned, jobs, back, received, came, more_for_done, loose)
     unrecorded = sum(1 for job in jobs if not job.recorded)
     # Less than all of that time in the book is no time to compare with.
     whole = bool(by_day_then) and min(by_day_then) <= then[0] + timedelta(days=6)
@@ -147,7 +151,17 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         last=end,
         currency=currency,
         money=money_figure(
-            kind, first, end, desk.today, jobs, received, spent, closed, currency, months_before
+            kind,
+            first,
+            end,
+            desk.today,
+            jobs,
+            received,
+            spent,
+            closed,
+            currency,
+            months_before,
+            {day: net for day, (net, _) in credited.items()},
         ),
         services=services_figure(jobs, currency),
         hours=hours_figure(jobs),
@@ -271,16 +285,22 @@ def behind(desk: Desk, table: FigureTable, row: int) -> tuple[tuple[int, str], .
 
 
 def _reconciled(
-    jobs: list[DoneJob], received: dict[date, int], came: int, more_for_done: int, loose: int
+    earned: int,
+    jobs: list[DoneJob],
+    tax_back: int,
+    received: dict[date, int],
+    came: int,
+    more_for_done: int,
+    loose: int,
 ) -> pure.Reconciliation:
-    """Earned against received, with what is owed and the deposits in between.
+    """Earned against received, with what is owed and the deposits in between; of credit notes the
+    tax back.
 
     `came` for jobs in the period, `more_for_done` than before for jobs that were done by its end:
     the rest of what came is held for open ones. A done job that was overpaid owes less than
     nothing; that stays within receivables.
     """
-    earned = sum(job.earned for job in jobs)
-    taxes = sum(_tax(job.tax_by_rate) for job in jobs)
+    taxes = sum(_tax(job.tax_by_rate) for job in jobs) - tax_back
     return pure.Reconciliation(
         earned,
         taxes,

@@ -78,7 +78,7 @@ def services_figure(jobs: list[DoneJob], currency: str) -> KindFigure:
     """What a job leaves an hour after its supplies, in minor units; the best kind first."""
 
     def left(job: DoneJob) -> float | None:
-        return pure.per_hour(job.earned, job.supplies, job.minutes) if job.recorded else None
+        return pure.per_hour(job.stands, job.supplies, job.minutes) if job.recorded else None
 
     figure = _by_kind(jobs, left)
     if not figure.bars:

@@ -7,9 +7,18 @@ from datetime import date, timedelta
 from app.actions.desk.amounts import money, totals
 from app.actions.desk.desk import Desk
 from app.actions.desk.telephones import shown_phone
+from app.actions.figures.profits import (
+    an_hour_text,
+    driving_notes,
+    handed_on,
+    profit_of,
+    profit_steps,
+    till_notes,
+)
 from app.actions.jobs.job_card import rate_text
 from app.calculations.figures import slip as pure
 from app.calculations.figures.slip import Held, Slip
+from app.calculations.figures.tax_counted import counted
 from app.calculations.numbers.dates import day_month, day_year
 from app.calculations.numbers.tax import Rounding
 from app.calculations.numbers.wording import capital, count_of
@@ -18,13 +27,14 @@ from app.errors import Mendable
 from app.records.queries import slips as queries
 from app.records.queries import takings
 
+_EVER = date(2, 1, 1)  # before all work
 SPANS = ("month", "quarter", "year")
 WAYS = {
     "card": "card, before the card’s fee",
     "credit": "from what was kept before",
     "": "not said how",
 }
-TIPS = "Tips are no earnings. When they were paid out is not in the book."
+TIPS = "Tips are no earnings; those handed on, and tax paid over, are written under Expenses."
 OFFICE = "What of the tax is to be paid, and when, your tax office says; the book does not."
 
 
@@ -48,6 +58,20 @@ def check_span(first: date, last: date) -> None:
 def slip(desk: Desk, first: date, last: date) -> Slip:
     """The slip of `first` to `last`, both included; `Mendable` where the last day is before."""
     check_span(first, last)
+    return made_of(material(desk, last), first, last)
+
+
+Material = tuple[list[pure.Work], list[pure.Came]]
+
+
+def made_of(stuff: Material, first: date, last: date) -> Slip:
+    """The slip of all work and money up to its last day."""
+    work, came = stuff
+    return pure.slip(work, came, first, last)
+
+
+def material(desk: Desk, last: date) -> Material:
+    """All work done and all money that came up to a day."""
     with desk.book.reading() as session:
         done, came = queries.done_by(session, last), queries.money_lines(session, last)
         nets, invoiced = takings.nets_of(session, done), queries.invoiced_by(session, last)
@@ -64,12 +88,24 @@ def slip(desk: Desk, first: date, last: date) -> Slip:
         for job_id, done_on in done.items()
         for lines in [nets.get(job_id, takings.Nets())]
     ]
-    return pure.slip(work, [pure.Came(*one) for one in came], first, last)
+    return work, [pure.Came(*one) for one in came]
 
 
-def slip_sheet(desk: Desk, first: date, last: date) -> SlipSheet:
-    """The slip of these days in words, as the page and the paper show it."""
-    found = slip(desk, first, last)
+def slip_sheet(desk: Desk, first: date, last: date, stuff: Material | None = None) -> SlipSheet:
+    """The slip of these days in words, as the page and the paper show it.
+
+    `stuff` is what it is made of, where it was read already.
+    """
+    check_span(first, last)
+    stuff = stuff or material(desk, last)
+    found = made_of(stuff, first, last)
+    eve, bases = first - timedelta(days=1), desk.settings.tax_basis
+    tax_before, tax = (
+        counted(*stuff, _EVER, eve, bases).tax,
+        counted(*stuff, first, last, bases).tax,
+    )
+    others = handed_on(desk, first, last, tax_before, tax)
+    profit = profit_of(desk, first, last, found.earned)
     settings = desk.settings
     came = money(desk, found.received)
     agrees = f"Added up twice, by job and by what came: difference {money(desk, found.difference)}."
@@ -86,14 +122,16 @@ def slip_sheet(desk: Desk, first: date, last: date) -> SlipSheet:
         steps=_steps(found),
         ways=(*((WAYS.get(way, way), amount) for way, amount in found.ways),
               ("All that came in", found.came_by_ways)),
-        taxes=(*(TaxRow(_work_words(one.rate), one.on, one.tax) for one in found.taxes),
+        taxes=(*(TaxRow(work_words(one.rate), one.on, one.tax) for one in found.taxes),
                TaxRow("Earned, and its tax", found.earned, found.tax)),
         rounding="rounded by line" if per_line else "rounded by job",
-        held=_held(found),
+        held=_held(found, others),
+        profit=profit_steps(desk, profit),
+        an_hour=an_hour_text(desk, profit),
         received=found.received,
         tips=found.tips,
         checked=f"{count_of(found.jobs, 'job')} done{notes}. {agrees}",
-        notes=_notes(found),
+        notes=(*_notes(found), *driving_notes(desk, first, last), *till_notes(desk, first, last)),
         trouble=_trouble(desk, found),
         currency=settings.currency,
         shop_name=settings.shop_name,
@@ -136,11 +174,12 @@ def _steps(found: Slip) -> tuple[SlipStep, ...]:
     return tuple(steps)
 
 
-def _held(found: Slip) -> tuple[HeldRow, ...]:
+def _held(found: Slip, others: tuple[tuple[str, Held], ...]) -> tuple[HeldRow, ...]:
     named = (
         ("Deposits, for work not done yet", found.deposits),
         ("Above what was due", found.overpaid),
         ("Kept for customers’ later jobs", found.credit),
+        *others,
     )
     rows = [
         HeldRow(words, one.start, one.came, -one.went, one.end)
@@ -171,7 +210,8 @@ def _trouble(desk: Desk, found: Slip) -> str:
     )
 
 
-def _work_words(rate: int) -> str:
+def work_words(rate: int) -> str:
+    """`taxed 7.25 %`, `not taxed`."""
     return "not taxed" if not rate else f"taxed {rate_text(rate)}"
 
 

@@ -11,6 +11,7 @@ from app.actions.desk.desk import NOTHING, Changed, Desk, there
 from app.actions.desk.open_day import numbered
 from app.actions.desk.settings import CONDITIONS
 from app.actions.desk.typed_days import still_promised
+from app.actions.jobs.charge_tax import Exemption, exemption_of, new_rate, tax_day, who_pays
 from app.actions.jobs.estimates import SoldLine, estimate
 from app.actions.plan.job_plan import working_weekdays
 from app.actions.plan.load import asked_of
@@ -70,7 +71,7 @@ class Whose:
     """What a job's customer and vehicle mean for it; sizes are outside and inside."""
 
     customer: str
-    exempt: bool
+    exemption: Exemption
     vehicle: str
     sizes: tuple[str, str]
 
@@ -85,10 +86,16 @@ def whose_of(session: Session, customer_id: int | None, vehicle_id: int | None) 
         raise Mendable("This vehicle is not in the book any more; choose another.")
     return Whose(
         customer.name if customer else "",
-        bool(customer and customer.tax_exempt_no),
+        exemption_of(who_pays(session, customer)),
         vehicle.description if vehicle else "",
         (vehicle.size_outside, vehicle.size_inside) if vehicle else ("M", "M"),
     )
+
+
+def ended_question(desk: Desk, job: Job, whose: Whose) -> str:
+    """What is asked of a certificate that has ended by the job's day; empty where none has."""
+    ended = whose.exemption.ended_words(whose.customer, tax_day(desk, job))
+    return f"{ended}; until then the lines have tax." if ended else ""
 
 
 def usual_last_day(desk: Desk, first: date, minutes: int) -> date:
@@ -140,17 +147,20 @@ def book_job(desk: Desk, new: NewJob) -> tuple[Changed, int]:
         job.expected_minutes, job.notes = minutes, new.notes.strip()
         session.flush()
         for line in guess.lines:
-            copy_service(session, desk, job.id, line, exempt=whose.exempt)
+            copy_service(session, desk, job, line, whose.exemption)
         job_id = job.id
+        asked_anew = ended_question(desk, job, whose)
     sentence = f"{name}: {shown_duration(minutes)} expected"
     caution = job_caution(desk, [line.service_id for line in guess.lines])
+    caution = " ".join(filter(None, (caution, asked_anew)))
     return Changed(name, KINDS, sentence=sentence, question=caution), job_id
 
 
 def copy_service(
-    session: Session, desk: Desk, job_id: int, line: SoldLine, *, exempt: bool
+    session: Session, desk: Desk, job: Job, line: SoldLine, exemption: Exemption
 ) -> None:
     """Put a service on a job: what was sold, its steps after those that stand, and its charge."""
+    job_id = job.id
     session.add(JobService(job_id=job_id, service_id=line.service_id, layers=line.layers))
     steps = to_write(session, JobStep, job_id=job_id)
     position = max((step.position for step in steps), default=0)
@@ -177,7 +187,8 @@ def copy_service(
                 position=last_charge(session, job_id) + 1,
                 text=text[:200],
                 amount=line.price,
-                tax_rate=desk.settings.tax_rate if line.taxed and not exempt else 0,
+                tax_rate=new_rate(desk, job, line.tax_kind, exemption),
+                tax_kind=line.tax_kind,
                 service_id=line.service_id,
             )
         )
@@ -195,10 +206,13 @@ def sell(desk: Desk, job_id: int, service_id: int, layers: int = 1) -> Changed:
     line = estimate(desk, [(service_id, layers)], *whose.sizes, condition).lines[0]
     name = f"{line.name} on {number}"
     with changing(desk, name) as session:
-        copy_service(session, desk, job_id, line, exempt=whose.exempt)
+        job = session.get_one(Job, job_id)
+        copy_service(session, desk, job, line, whose.exemption)
         expect_again(session, desk, job_id, whose.sizes)
         sold = [one.service_id for one in to_write(session, JobService, job_id=job_id)]
-    return Changed(name, KINDS, question=job_caution(desk, sold))
+        asked_anew = ended_question(desk, job, whose)
+    question = " ".join(filter(None, (job_caution(desk, sold), asked_anew)))
+    return Changed(name, KINDS, question=question)
 
 
 def drop_service(desk: Desk, job_id: int, service_id: int) -> Changed:

@@ -17,6 +17,9 @@ from app.records.queries import jobs as queries
 
 # Why enquiries come to nothing, as a shop says it (common practice, no source).
 REASONS = ("too dear", "no day free in time", "went elsewhere", "never answered", "only asked")
+# And why bookings are called off (common practice, no source).
+CALLED_OFF = ("they called it off", "they did not come", "the weather", "no time for it here",
+              "the vehicle was sold")  # fmt: skip
 
 
 def note_enquiry(desk: Desk, who: str, what: str = "", wanted: str = "") -> tuple[Changed, int]:
@@ -73,11 +76,12 @@ def day_wanted(desk: Desk, words: str) -> date | None:
         return None
 
 
-def reasons(desk: Desk, typed: str = "") -> tuple[str, ...]:
-    """Why an enquiry may have come to nothing: what is typed, what was said before, the usual."""
+def reasons(desk: Desk, typed: str = "", *, booked: bool = False) -> tuple[str, ...]:
+    """Why an enquiry may have come to nothing, or what is `booked` be called off: what is typed,
+    what was said before, the usual."""
     with desk.book.reading() as session:
-        said = queries.reasons_said(session)
+        said = queries.reasons_said(session, enquiries=not booked)
     low = typed.casefold().strip()
-    known = dict.fromkeys((*said, *REASONS))
+    known = dict.fromkeys((*said, *(CALLED_OFF if booked else REASONS)))
     found = [one for one in known if low in one.casefold()]
     return tuple(dict.fromkeys(([typed.strip()] if low else []) + found))

@@ -44,7 +44,9 @@ def estimate_draft(desk: Desk, job_id: int, out: Path | None = None) -> Path:
     with desk.book.reading() as session:
         job = job_of(session, job_id)
         customer = session.get(Customer, job.customer_id) if job.customer_id else None
-        name, mail = (customer.name, customer.email) if customer else ("", "")
+        name = customer.name if customer else ""
+        reached = customer and not customer.deceased and not customer.email_bad_since
+        mail = customer.email if customer and reached else ""
     settings, row = desk.settings, version.row
     text = (
         f"Hello {name or 'there'},\n\nour estimate is attached: likely {money(desk, row.likely)}, "
@@ -120,6 +122,7 @@ def _paper(desk: Desk, job_id: int, version: Version) -> EstimatePaper:
         holds=tuple(one.text for one in version.holds),
         left_alone=tuple(row.left_alone.splitlines()),
         how=f"Call, write or sign below{until}.{deposit}",
+        mark=settings.shop_mark,
     )  # fmt: skip
 
 

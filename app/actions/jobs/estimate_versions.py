@@ -5,10 +5,9 @@ A given version stays as it was given; the next one begins from it and from the 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import timedelta
-from fractions import Fraction
 from typing import Any
 
 from app.actions.desk.amounts import money, totals
@@ -16,12 +15,15 @@ from app.actions.desk.desk import NOTHING, Changed, Desk, there
 from app.actions.desk.open_day import numbered
 from app.actions.desk.typed_days import read_typed_day
 from app.actions.jobs.booking_jobs import changing, job_of, whose_of
-from app.actions.jobs.estimates import Estimate as Guess
+from app.actions.jobs.charge_tax import new_rate
+from app.actions.jobs.estimate_lines import AMOUNTS as _AMOUNTS
+from app.actions.jobs.estimate_lines import HOURS as _HOURS
+from app.actions.jobs.estimate_lines import carried, lines_of_job
 from app.actions.jobs.estimates import estimate
-from app.actions.shop.shop_settings import read_rate
+from app.actions.shop.tax_rates import WORK, rate_for
 from app.calculations.numbers.durations import read_duration, shown_duration
 from app.calculations.numbers.money import read_money
-from app.calculations.numbers.rounding import half_away
+from app.calculations.numbers.tax_rates import read_rate
 from app.calculations.numbers.wording import counted
 from app.errors import Mendable
 from app.records.asking import to_write
@@ -39,8 +41,6 @@ LONGEST = 2000  # characters of a text
 # What the customer is told, and asked again about, on nearly every job (common practice).
 FIRST_POINT = "If it is likely to go above the amount agreed: we call before going on."
 Span = tuple[int, int, int]
-_HOURS = ("low_minutes", "minutes", "high_minutes")
-_AMOUNTS = ("low", "likely", "high")
 _COLUMNS = {"minutes": 1, "low": 0, "likely": 1, "high": 2}  # which of three one number means
 
 
@@ -102,6 +102,7 @@ def make_version(desk: Desk, job_id: int) -> tuple[Changed, int]:
             (one.service_id, one.layers) for one in to_write(session, JobService, job_id=job_id)
         ]
         charges = job_queries.charges_of(session, job_id)
+        usual = new_rate(desk, job, WORK, whose.exemption)
     if state in ("done", "cancelled"):
         raise Mendable(f"Job {number} is {state}; an estimate is made before the work.")
     before = versions(desk, job_id)
@@ -119,7 +120,9 @@ def make_version(desk: Desk, job_id: int) -> tuple[Changed, int]:
         )  # fmt: skip
         session.add(row)
         session.flush()
-        for position, line in enumerate(_lines(desk, guess, expected, charges, title), 1):
+        fresh = list(lines_of_job(desk, guess, expected, charges, title, usual))
+        said = carried(fresh, last.lines if last else (), charges)
+        for position, line in enumerate(said, 1):
             session.add(EstimateLine(estimate_id=row.id, position=position, **line))
         points = [one.text for one in last.holds] if last else [FIRST_POINT]
         for position, text in enumerate(points, 1):
@@ -128,33 +131,6 @@ def make_version(desk: Desk, job_id: int) -> tuple[Changed, int]:
         _sum_up(session, desk, row)
         made = row.id
     return Changed(name, KINDS), made
-
-
-def _lines(
-    desk: Desk, guess: Guess, expected: int, charges: Sequence[job_queries.ChargeRow], title: str
-) -> Iterable[dict[str, Any]]:
-    """What stands on the job, each with its hours and its span; of an enquiry its words."""
-    rate = desk.settings.hourly_rate
-    by_service = {one.service_id: one for one in guess.lines}
-    # What a person or the booking expects of the job is the likely figure; the span goes with it.
-    likely_one = expected or guess.minutes
-    three = [half_away(Fraction(likely_one * one, guess.minutes or 1))
-             for one in (guess.low, guess.minutes, guess.high)]  # fmt: skip
-    # The job's own span, shared out over its services as their hours by the list are.
-    base = sum(one.minutes for one in by_service.values()) or 1
-    for charge in charges:
-        line = by_service.pop(charge.service_id or 0, None)
-        minutes = line.minutes if line is not None else 0
-        low, likely, high = (half_away(Fraction(minutes * one, base)) for one in three)
-        less, more = (half_away(Fraction(rate * one, 60)) for one in (likely - low, high - likely))
-        low_amount = max(0, charge.amount - less) if charge.amount > 0 else charge.amount
-        yield {
-            "text": charge.text, "low_minutes": low, "minutes": likely, "high_minutes": high,
-            "low": low_amount, "likely": charge.amount, "high": charge.amount + more,
-            "tax_rate": charge.tax_rate, "service_id": charge.service_id,
-        }  # fmt: skip
-    if not charges:
-        yield {"text": (title or "The work")[:200], "tax_rate": desk.settings.tax_rate}
 
 
 def _sum_up(session: Session, desk: Desk, row: Estimate) -> None:
@@ -232,7 +208,7 @@ def add_line(desk: Desk, estimate_id: int, text: str, typed: str = "") -> Change
 
 def _usual_rate(desk: Desk, lines: Sequence[EstimateLine]) -> int:
     """The rate of the line above; the shop's where there is none (an exempt customer has 0)."""
-    return lines[-1].tax_rate if lines else desk.settings.tax_rate
+    return lines[-1].tax_rate if lines else rate_for(desk, WORK)
 
 
 def edit_line(desk: Desk, line_id: int, column: str, typed: str) -> Changed:

@@ -36,7 +36,7 @@ class SoldLine:
     layers: int
     minutes: int
     price: int
-    taxed: bool
+    tax_kind: str  # empty: no tax
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -168,7 +168,7 @@ def _line(
         _five(minutes),
         # The list's own price is charged to the cent; one worked out from it is rounded.
         round(service.price * share) if share.is_integer() else _whole(service.price * share),
-        service.taxed,
+        service.tax_kind,
     )
 
 

@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from datetime import date
 from pathlib import Path
 
-from app.actions.desk.amounts import money, totals
+from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk, there
-from app.actions.desk.open_day import numbered
 from app.actions.desk.papers import file_name, papers_folder
-from app.actions.desk.telephones import shown_phone
-from app.actions.jobs.invoices import Issued, papers_of
+from app.actions.desk.telephones import how_to_answer
+from app.actions.jobs.invoice_standing import Stand, stand_of
+from app.actions.jobs.invoices import Issued, Papers, papers_of
 from app.actions.jobs.job_card import rate_text
 from app.calculations.numbers.dates import day_year, weekday_day
+from app.calculations.numbers.wording import count_of
 from app.documents.papers.invoice_sheet import InvoiceSheet
 from app.documents.papers.mail import OrderMail, write_order_mail
-from app.records.models import EXPECTED, Customer, Job, Vehicle
+from app.records.models import EXPECTED, Customer, Vehicle
+from app.records.queries import days, takings
 from app.records.queries import invoices as queries
-from app.records.queries import takings
+from app.records.queries.days import JobRow, Session
+from app.records.queries.invoices import InvoiceTaxRow
 from app.records.queries.takings import ReceiptRow
 
 _KINDS = {"deposit": "Deposit", "payment": "Payment", "refund": "Given back"}
@@ -25,34 +30,35 @@ _KINDS = {"deposit": "Deposit", "payment": "Payment", "refund": "Given back"}
 def invoice_sheet(desk: Desk, invoice_id: int) -> InvoiceSheet:
     """A paper as it is printed now: what was issued, and what came for it since."""
     with desk.book.reading() as session:
-        job_id = there(queries.job_of(session, invoice_id), "This invoice")
-        job = there(session.get(Job, job_id), "This job")
-        vehicle = session.get(Vehicle, job.vehicle_id) if job.vehicle_id else None
-        nets = takings.nets_of(session, [job_id]).get(job_id, ())
-        came = takings.receipts_of(session, [job_id]).get(job_id, [])
-        beside = takings.beside_of(session, [job_id]).get(job_id, [])
-        number, done = numbered(job.number), job.done_on
-        called = ", ".join(filter(None, (vehicle.description, vehicle.plate))) if vehicle else ""
-    papers = papers_of(desk, job_id)
+        jobs = _jobs(session, queries.jobs_of(session, invoice_id))
+        there(jobs or None, "This invoice")
+        ids = [one.job_id for one in jobs]
+        plates = {one: session.get_one(Vehicle, one).plate
+                  for one in {job.vehicle_id for job in jobs if job.vehicle_id}}  # fmt: skip
+        came = takings.receipts_of(session, ids)
+        beside = takings.beside_of(session, ids)
+        of = there(queries.invoice(session, invoice_id), "This invoice")
+        stand = there(stand_of(session, desk, of.credits_id or invoice_id), "This invoice")
+    papers = papers_of(desk, ids[0])
     (issued,) = (one for one in papers.issued if one.invoice.invoice_id == invoice_id)
     paper, settings = issued.invoice, desk.settings
-    came = [one for one in came if one.state != EXPECTED or one.day < desk.today]
     credit = paper.kind == "credit"
-    origin = next(
-        (one.invoice for one in papers.issued if one.invoice.invoice_id == paper.credits_id), None
-    )
-    due = totals(desk, nets, came).due
     order = f"your order {paper.order_number}" if paper.order_number else ""
-    subtitle = f"for work done {day_year(done)}" if done else ""
-    if origin is not None:
-        subtitle = f"to invoice {origin.number_text} of {day_year(origin.issued_on)}"
-    tips = sum(one.amount for one in beside if one.kind == "tip")
-    notes = [paper.tax_text, "The invoice stays as it was issued; this note stands beside it."
+    subtitle = _done_words(jobs)
+    if credit:
+        subtitle = f"to invoice {stand.invoice.number_text} of {day_year(stand.invoice.issued_on)}"
+    tips = sum(one.amount for of_job in beside.values() for one in of_job if one.kind == "tip")
+    notes = ["The invoice stays as it was issued; this note stands beside it."
              if credit else ""]  # fmt: skip
     if tips > 0 and not credit:
         notes.append(f"Your tip of {money(desk, tips)} is not part of this invoice. Thank you.")
-    if due < 0:
-        notes.append(f"Kept for you: {money(desk, -due)}.")
+    if stand.due < 0:
+        notes.append(f"Kept for you: {money(desk, -stand.due)}.")
+    called = {job.job_id: _called(job, plates) for job in jobs}
+    about = [called[ids[0]], f"job {jobs[0].number_text}", order]
+    if len(jobs) > 1:
+        about = [count_of(len(jobs), "job"), order]
+    open_now = not credit and stand.due > 0
     return InvoiceSheet(
         title="Credit note" if credit else "Invoice",
         subtitle=subtitle,
@@ -60,38 +66,73 @@ def invoice_sheet(desk: Desk, invoice_id: int) -> InvoiceSheet:
         day=day_year(paper.issued_on),
         shop_name=settings.shop_name,
         shop_address=settings.shop_address,
-        shop_answer=", ".join(
-            filter(None, (shown_phone(settings.shop_phone, settings.region), settings.shop_email))
-        ),
+        shop_answer=how_to_answer(settings),
+        mark=settings.shop_mark,
         to=(paper.payer_name, *paper.payer_address.splitlines()),
-        about_head="Why" if credit else "Vehicle and order",
-        about=(paper.reason,) if credit else tuple(filter(None, (called, f"job {number}", order))),
+        about_head="Why" if credit else "Vehicle and order" if len(jobs) == 1 else "Jobs and order",
+        about=(paper.reason,) if credit else tuple(filter(None, about)),
         head="What is taken back" if credit else "What was done",
-        lines=tuple(
-            (line.text, money(desk, line.amount * (-1 if credit else 1)), line.tax_letter or "–")
-            for line in issued.lines
-        ),
+        lines=_lines(desk, issued, {job.job_id: f"Job {job.number_text}, {called[job.job_id]}"
+                                    .rstrip(", ") for job in jobs}),
         taxes=tuple(
             (
                 tax.letter or "–",
-                rate_text(tax.rate),
+                _rate_words(tax, paper.tax_text),
                 money(desk, -tax.net if credit else tax.net),
                 money(desk, -tax.tax if credit else tax.tax),
             )
             for tax in issued.taxes
         ),
-        sums=_sums(desk, issued, came, due, alone=len(papers.issued) == 1),
-        due="" if credit or due <= 0 or paper.due_on is None
-        else f"by {weekday_day(paper.due_on)} {paper.due_on.year}, in {paper.currency}",
-        how_to_pay=()
-        if credit or due <= 0
-        else tuple(one.strip() for one in settings.how_to_pay.split(";") if one.strip()),
+        sums=_sums(desk, issued, stand, papers, [one for job in ids for one in came.get(job, ())]),
+        due=f"by {weekday_day(paper.due_on)} {paper.due_on.year}, in {paper.currency}"
+        if open_now and paper.due_on else "",
+        how_to_pay=tuple(one.strip() for one in settings.how_to_pay.split(";") if one.strip())
+        if open_now else (),
         notes=tuple(filter(None, notes)),
     )  # fmt: skip
 
 
+def _rate_words(tax: InvoiceTaxRow, why_none: str) -> str:
+    """`7.25 %, city tax`; of what has no tax the certificate in place of the rate, where one is."""
+    if not tax.rate and why_none:
+        return why_none
+    return ", ".join(filter(None, (rate_text(tax.rate), tax.words)))
+
+
+def _jobs(session: Session, ids: Sequence[int]) -> list[JobRow]:
+    found = {one.job_id: one for one in days.jobs_by_id(session, ids)}
+    return [found[one] for one in ids]
+
+
+def _called(job: JobRow, plates: Mapping[int, str]) -> str:
+    plate = plates.get(job.vehicle_id or 0, "")
+    return ", ".join(filter(None, (job.vehicle, plate if plate not in job.vehicle else "")))
+
+
+def _done_words(jobs: Sequence[JobRow]) -> str:
+    done = sorted(one.done_on for one in jobs if one.done_on)
+    if not done:
+        return ""
+    if done[0] == done[-1]:
+        return f"for work done {day_year(done[0])}"
+    return f"for work done {day_year(done[0])} to {day_year(done[-1])}"
+
+
+def _lines(
+    desk: Desk, issued: Issued, heads: Mapping[int, str]
+) -> tuple[tuple[str, str, str], ...]:
+    """The lines in their order; of a paper of many jobs each job has its head."""
+    sign, found, last = -1 if issued.invoice.kind == "credit" else 1, [], None
+    for line in issued.lines:
+        if len(heads) > 1 and line.job_id != last:
+            found.append((heads[line.job_id], "", ""))
+            last = line.job_id
+        found.append((line.text, money(desk, line.amount * sign), line.tax_letter or "–"))
+    return tuple(found)
+
+
 def _sums(
-    desk: Desk, issued: Issued, came: list[ReceiptRow], due: int, *, alone: bool
+    desk: Desk, issued: Issued, stand: Stand, papers: Papers, receipts: Sequence[ReceiptRow]
 ) -> tuple[tuple[str, str], ...]:
     paper = issued.invoice
     sign = -1 if paper.kind == "credit" else 1
@@ -100,20 +141,29 @@ def _sums(
         return (
             *found,
             ("Credit", money(desk, -paper.gross)),
-            ("Still due for this job", money(desk, max(0, due))),
+            ("Still due on the invoice", money(desk, max(0, stand.due))),
         )
     found.append(("Total", money(desk, paper.gross)))
-    if not alone:
-        # Several papers of one job share what came: the job's own sum says what is left.
-        return (*found, ("Still due for this job, all papers", money(desk, max(0, due))))
-    for one in came:
-        words = f"{_KINDS.get(one.kind, 'Came')} of {day_year(one.day)}"
-        found.append((f"{words}, {one.method}" if one.method else words, money(desk, -one.amount)))
-    left = paper.gross - sum(one.amount for one in came)
-    if left <= 0:
-        last = max((one.day for one in came), default=paper.issued_on)
+    for one in papers.issued:
+        if one.invoice.credits_id == paper.invoice_id:
+            words = f"Credit note {one.invoice.number_text}"
+            found.append((words, money(desk, -one.invoice.gross)))
+    came = [one for one in receipts if one.state != EXPECTED or one.day < desk.today]
+    last = max((one.day for one in came), default=paper.issued_on)
+    if sum(one.amount for one in came) == stand.came:
+        # Once for each way and day, also where it was shared over many jobs.
+        by: dict[tuple[str, str, date], int] = {}
+        for receipt in came:
+            key = receipt.kind, receipt.method, receipt.day
+            by[key] = by.get(key, 0) + receipt.amount
+        for (kind, method, day), amount in by.items():
+            words = f"{_KINDS.get(kind, 'Came')} of {day_year(day)}"
+            found.append((f"{words}, {method}" if method else words, money(desk, -amount)))
+    elif stand.came:
+        found.append(("Came for it, or was taken off since", money(desk, -stand.came)))
+    if stand.due <= 0:
         return (*found, (f"Still due, paid {day_year(last)}", money(desk, 0)))
-    return (*found, ("Still due", money(desk, left)))
+    return (*found, ("Still due", money(desk, stand.due)))
 
 
 def invoice_files(desk: Desk, invoice_id: int) -> tuple[Path, Path]:

@@ -1,4 +1,4 @@
-"""Invoices and credit notes of a job: issuing them, and how they stand.
+"""Invoices and credit notes of one or more jobs: issuing them, and how they stand.
 
 A paper never changes once it is issued. Its number is taken in the transaction that writes it, so
 a series has neither gap nor double. What is taken back is written as a credit note, which puts a
@@ -17,13 +17,24 @@ from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk, there
 from app.actions.desk.open_day import numbered
 from app.actions.jobs.booking_jobs import KINDS, LEARNT, job_of, last_charge
+from app.actions.jobs.charge_tax import exempt_charges, exemption_of, tax_day
+from app.actions.shop.tax_rates import printed_words
 from app.calculations.numbers.invoicing import Reckoned, Standing, credit_of, reckoned, room_of
 from app.calculations.numbers.money import read_money
 from app.calculations.numbers.tax import Rounding
 from app.errors import Mendable
-from app.records.models import Charge, Customer, Invoice, InvoiceLine, InvoiceTax, InvoiceWord
+from app.records.models import (
+    Charge,
+    Customer,
+    Invoice,
+    InvoiceLine,
+    InvoiceTax,
+    InvoiceWord,
+)
+from app.records.queries import days
 from app.records.queries import invoices as queries
 from app.records.queries import jobs as job_queries
+from app.records.queries.days import JobRow
 from app.records.queries.invoices import InvoiceLineRow, InvoiceRow, InvoiceTaxRow, InvoiceWordRow
 from app.records.queries.jobs import ChargeRow, Session
 
@@ -44,7 +55,10 @@ class Issued:
 
 @dataclass(frozen=True, kw_only=True)
 class Papers:
-    """The papers of a job, the oldest first, and what stands on none yet."""
+    """The papers of a job, the oldest first, and what stands on none yet.
+
+    A paper of many jobs stands here with all its lines.
+    """
 
     issued: tuple[Issued, ...] = ()
     open_charges: tuple[ChargeRow, ...] = ()
@@ -53,15 +67,27 @@ class Papers:
     def standing(self, invoice_id: int) -> list[Standing]:
         """The lines of an invoice in their order, each with what was taken back of it."""
         back: dict[int, int] = {}
+        tax: dict[int, int] = {}
         for one in (line for paper in self.issued for line in paper.lines):
             if one.credits_line_id is not None:
                 back[one.credits_line_id] = back.get(one.credits_line_id, 0) + one.amount
+                tax[one.credits_line_id] = tax.get(one.credits_line_id, 0) + one.tax
         return [
-            Standing(line.amount, line.tax_rate, back.get(line.line_id, 0))
+            Standing(
+                line.amount, line.tax_rate, back.get(line.line_id, 0), line.job_id,
+                line.tax - tax.get(line.line_id, 0),
+            )
             for paper in self.issued
             if paper.invoice.invoice_id == invoice_id
             for line in paper.lines
-        ]
+        ]  # fmt: skip
+
+    @property
+    def all_credited(self) -> bool:
+        """Whether every invoice was taken back whole, and nothing is left to be invoiced."""
+        sold = [one for one in self.issued if one.invoice.kind == "invoice"]
+        whole = all(one.credited >= one.invoice.gross for one in sold)
+        return bool(sold) and whole and not self.open_charges
 
     @property
     def newest(self) -> Issued | None:
@@ -76,10 +102,10 @@ def papers_of(desk: Desk, job_id: int) -> Papers:
 
 
 def _papers(session: Session, desk: Desk, job_id: int) -> Papers:
-    lines = queries.lines_on(session, [job_id]).get(job_id, [])
-    on_paper = {line.charge_id for line in lines}
     charges = job_queries.charges_of(session, job_id)
-    ids = {line.invoice_id for line in lines}
+    ids = queries.papers_on(session, [job_id])
+    lines = queries.lines_of(session, ids)
+    on_paper = {one.charge_id for of_paper in lines.values() for one in of_paper}
     rows = queries.invoices_by_id(session, ids)
     taxes, words = queries.taxes_of(session, ids), queries.words_on(session, ids)
     year = desk.today.year
@@ -87,7 +113,7 @@ def _papers(session: Session, desk: Desk, job_id: int) -> Papers:
         issued=tuple(
             Issued(
                 invoice=row,
-                lines=tuple(one for one in lines if one.invoice_id == row.invoice_id),
+                lines=tuple(lines.get(row.invoice_id, ())),
                 taxes=tuple(taxes.get(row.invoice_id, ())),
                 credited=sum(one.gross for one in rows if one.credits_id == row.invoice_id),
                 words=tuple(words.get(row.invoice_id, ())),
@@ -99,50 +125,127 @@ def _papers(session: Session, desk: Desk, job_id: int) -> Papers:
     )
 
 
-def issue(desk: Desk, job_id: int) -> Changed:
-    """Issue an invoice over a job's charges that stand on none yet.
+def issue(desk: Desk, *job_ids: int) -> Changed:
+    """Issue one invoice over the charges of these jobs that stand on none yet, the oldest first.
 
-    `Mendable` where the job is not done, nobody is to pay, or nothing is left to be invoiced.
-    It cannot be undone: a credit note takes it back.
+    `Mendable` where one is not done, they are not all paid by one, nobody is to pay, or nothing is
+    left to be invoiced. It cannot be undone: a credit note takes it back.
     """
     with desk.book.reading() as session:
-        number = numbered(job_of(session, job_id).number)
-    with _issuing(desk, f"Invoice of {number}") as session:
-        job = job_of(session, job_id)
-        charges = _papers(session, desk, job_id).open_charges
-        if job.state != "done":
-            raise Mendable(
-                f"Job {number} is not done; an invoice is issued for work that is. "
-                "Close its last day first, or take a deposit."
-            )
+        number = numbered(job_of(session, job_ids[0]).number)
+    name = f"Invoice of {number}" if len(job_ids) == 1 else f"Invoice of {len(job_ids)} jobs"
+    with _issuing(desk, name) as session:
+        jobs = [_done(session, job_id) for job_id in dict.fromkeys(job_ids)]
+        jobs.sort(key=lambda one: (one.done_on or desk.today, one.number))
+        charges = [(job, one) for job in jobs for one in _papers(session, desk, job.job_id)
+                   .open_charges]  # fmt: skip
         if not charges:
-            raise Mendable("Every charge of this job stands on an invoice already.")
-        payer = session.get(Customer, job.customer_id or 0)
-        if payer is None:
-            raise Mendable("Nobody is named who pays; give the job its customer first.")
-        terms = desk.settings.terms_days
-        exempt = payer.tax_exempt_no and not any(one.tax_rate for one in charges)
+            whose = "this job" if len(jobs) == 1 else "these jobs"
+            again = all(_papers(session, desk, one.job_id).all_credited for one in jobs)
+            more = ", and all was credited; Space writes the charges again, to be put right" * again
+            raise Mendable(f"Every charge of {whose} stands on an invoice already{more}.")
+        payer = _one_payer(session, jobs)
+        terms = desk.settings.terms_days if payer.terms_days is None else payer.terms_days
+        tax_text = _why_no_tax(session, desk, payer, {one.charge_id for _, one in charges}, jobs)
         row = _paper(
             session, desk, "invoice", payer,
-            order_number=job.order_number,
+            order_number=_order_numbers(jobs),
             terms_days=terms,
             due_on=desk.today + timedelta(days=terms),
-            tax_text=f"Exempt from tax, certificate {payer.tax_exempt_no}" if exempt else "",
+            tax_text=tax_text,
         )  # fmt: skip
         lines = [
             InvoiceLine(
-                job_id=job_id, position=at, charge_id=one.charge_id, text=one.text,
+                job_id=job.job_id, position=at, charge_id=one.charge_id, text=one.text,
                 amount=one.amount, tax_rate=one.tax_rate,
             )
-            for at, one in enumerate(charges, 1)
+            for at, (job, one) in enumerate(charges, 1)
         ]  # fmt: skip
-        sums = reckoned([(one.amount, one.tax_rate) for one in charges], Rounding(row.tax_rule))
+        sums = reckoned([(one.amount, one.tax_rate) for _, one in charges], Rounding(row.tax_rule))
         if sums.gross <= 0:
             raise Mendable("These charges come to nothing, so there is nothing to invoice.")
-        _write(session, row, lines, sums, _letters(one.tax_rate for one in charges))
+        day = jobs[-1].done_on or desk.today
+        words = {one.rate: printed_words(desk, one.rate, day) for one in sums.rates}
+        _write(session, row, lines, sums, _letters(one.tax_rate for _, one in charges), words)
         paper, gross = f"{row.year}-{row.number:04d}", row.gross
     said = f"Invoice {paper} over {money(desk, gross)} is issued and stays as it is"
     return Changed(f"Issued invoice {paper}", KINDS, f"{said}; a credit note takes it back.")
+
+
+def who_pays(desk: Desk, job_id: int) -> int:
+    """The customer who pays a job; `Mendable` where there is none."""
+    with desk.book.reading() as session:
+        found = queries.payers_of(session, [job_id]).get(job_id)
+    if found is None:
+        raise Mendable("Nobody is named who pays; give the job its customer first.")
+    return found[0]
+
+
+def asked_about(desk: Desk, job_ids: Sequence[int]) -> str:
+    """What is asked before an invoice over these jobs is issued: its number, who pays, and what.
+
+    `Mendable` where it could not be issued.
+    """
+    with desk.book.reading() as session:
+        jobs = [_done(session, job_id) for job_id in job_ids]
+        papers = [_papers(session, desk, job.job_id) for job in jobs]
+        name = _one_payer(session, jobs).name
+    net = sum(one.amount for of_job in papers for one in of_job.open_charges)
+    whose = f" for {len(jobs)} jobs" if len(jobs) > 1 else ""
+    return (
+        f"Invoice {papers[0].next_text} to {name}{whose}, {money(desk, net)} before tax: once "
+        "issued it stays as it is. F2 once more issues it."
+    )
+
+
+def _done(session: Session, job_id: int) -> JobRow:
+    (job,) = days.jobs_by_id(session, [job_of(session, job_id).id])
+    if job.state != "done":
+        raise Mendable(
+            f"Job {job.number_text} is not done; an invoice is issued for work that is. "
+            "Close its last day first, or take a deposit."
+        )
+    return job
+
+
+def _why_no_tax(
+    session: Session, desk: Desk, payer: Customer, charges: set[int], jobs: Sequence[JobRow]
+) -> str:
+    """The payer's certificate where it leaves some of these charges without tax; `Mendable` where
+    it had ended before the work."""
+    exemption, printed = exemption_of(payer), ""
+    for one in jobs:
+        job = job_of(session, one.job_id)
+        if exempt_charges(session, desk, job) & charges:
+            if ended := exemption.ended_words(payer.name, tax_day(desk, job)):
+                raise Mendable(f"{ended}, or give the lines their tax; then issue it.")
+            printed = exemption.printed() if exemption.number else ""
+    return printed
+
+
+def _one_payer(session: Session, jobs: Sequence[JobRow]) -> Customer:
+    """Who pays all of these jobs; `Mendable` where it is nobody or not one."""
+    paid = queries.payers_of(session, [job.job_id for job in jobs])
+    if len(paid) < len(jobs):
+        raise Mendable("Nobody is named who pays; give the job its customer first.")
+    (first, name), *others = dict.fromkeys(paid.values())
+    if others:
+        raise Mendable(
+            f"These jobs are paid by {name} and by {others[0][1]}; an invoice has one "
+            "payer. Choose jobs of one, or say on the job who pays."
+        )
+    return session.get_one(Customer, first)
+
+
+def _order_numbers(jobs: Sequence[JobRow]) -> str:
+    """The numbers that who pays gave these jobs; `Mendable` where they do not fit on one paper."""
+    words = ", ".join(dict.fromkeys(job.order_number for job in jobs if job.order_number))
+    if len(words) > 60:
+        raise Mendable(
+            "The order numbers of these jobs are longer than 60 characters together; issue them "
+            "on several invoices."
+        )
+    return words
 
 
 def left_to_credit(papers: Papers, line: InvoiceLineRow) -> int:
@@ -166,13 +269,13 @@ def credit(
     if len(reason) > LONGEST_REASON:
         raise Mendable(f"The reason is longer than {LONGEST_REASON} characters; shorten it.")
     with desk.book.reading() as session:
-        job_id = there(queries.job_of(session, invoice_id), "This invoice")
-        name = f"Credit note to {numbered(job_of(session, job_id).number)}"
+        stands = there(queries.invoice(session, invoice_id), "This invoice")
+        name = f"Credit note to {stands.number_text}"
     with _issuing(desk, name) as session:
         found = there(queries.invoice(session, invoice_id), "This invoice")
         if found.kind != "invoice":
             raise Mendable("A credit note is not credited; write another charge instead.")
-        papers = _papers(session, desk, job_id)
+        papers = _papers(session, desk, queries.jobs_of(session, invoice_id)[0])
         (issued,) = (one for one in papers.issued if one.invoice.invoice_id == invoice_id)
         standing = papers.standing(invoice_id)
         if line_id is None:
@@ -195,28 +298,28 @@ def credit(
         row = _paper(
             session, desk, "credit", payer, credits_id=invoice_id, reason=reason,
             payer_name=found.payer_name, payer_address=found.payer_address,
-            currency=found.currency, tax_rule=found.tax_rule,
+            currency=found.currency, tax_rule=found.tax_rule, tax_text=found.tax_text,
         )  # fmt: skip
         number = f"C-{row.year}-{row.number:04d}"
-        at = last_charge(session, job_id)
         lines = []
         for position, (line, amount) in enumerate(parts, 1):
             text = f"Credit note {number}: {line.text}"[:200]
             charge = Charge(
-                job_id=job_id, position=at + position, text=text, amount=-amount,
-                tax_rate=line.tax_rate,
+                job_id=line.job_id, position=last_charge(session, line.job_id) + 1, text=text,
+                amount=-amount, tax_rate=line.tax_rate,
             )  # fmt: skip
             session.add(charge)
             session.flush()
             lines.append(
                 InvoiceLine(
-                    job_id=job_id, position=position, charge_id=charge.id,
+                    job_id=line.job_id, position=position, charge_id=charge.id,
                     credits_line_id=line.line_id, text=line.text, amount=amount,
                     tax_rate=line.tax_rate,
                 )
             )  # fmt: skip
         letters = {line.tax_rate: line.tax_letter for line in issued.lines}
-        _write(session, row, lines, sums, letters)
+        words = {one.rate: one.words for one in issued.taxes}
+        _write(session, row, lines, sums, letters, words)
         gross = row.gross
     said = f"Credit note {number} over {money(desk, gross)} to {found.number_text} is issued"
     return Changed(f"Issued credit note {number}", KINDS, f"{said} and stays as it is.")
@@ -282,19 +385,20 @@ def _write(
     lines: Sequence[InvoiceLine],
     sums: Reckoned,
     letters: Mapping[int, str],
+    words: Mapping[int, str],
 ) -> None:
-    """Write a paper with its lines and taxes."""
+    """Write a paper with its lines, what each carries of the tax, and its taxes."""
     row.net, row.tax, row.gross = sums.net, sums.tax, sums.gross
     session.add(row)
     session.flush()
-    for line in lines:
-        line.invoice_id, line.tax_letter = row.id, letters[line.tax_rate]
+    for line, carries in zip(lines, sums.shares, strict=True):
+        line.invoice_id, line.tax_letter, line.tax = row.id, letters[line.tax_rate], carries
         session.add(line)
     for one in sums.rates:
         session.add(
             InvoiceTax(
-                invoice_id=row.id, letter=letters[one.rate], rate=one.rate, net=one.net,
-                tax=one.tax,
+                invoice_id=row.id, letter=letters[one.rate], rate=one.rate,
+                words=words[one.rate], net=one.net, tax=one.tax,
             )
         )  # fmt: skip
 

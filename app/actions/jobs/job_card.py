@@ -30,6 +30,7 @@ from app.calculations.numbers.tax import Totals
 from app.calculations.numbers.wording import count_of
 from app.records.models import EXPECTED, Vehicle
 from app.records.queries import days as day_queries
+from app.records.queries import invoices as invoice_queries
 from app.records.queries import jobs as queries
 from app.records.queries import people as people_queries
 from app.records.queries import takings
@@ -81,6 +82,7 @@ class JobCard:
     when_text: str
     promised_text: str
     promised_short: str
+    promised_before: bool  # before its last day, as it may stand when the job was moved
     expected_minutes: int
     worked_minutes: int
     steps: tuple[day_queries.StepRow, ...]
@@ -94,6 +96,7 @@ class JobCard:
     log: tuple[tuple[str, str], ...]
     versions: tuple[Version, ...] = ()  # of its estimate
     call: CallDue | None = None
+    payer: str = ""  # who pays, where that is not its customer
     advice: tuple[StepAdvice, ...] = ()  # on steps that put a layer on
 
 
@@ -115,6 +118,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         on = plan.job.vehicle_id
         history = people_queries.history(session, vehicle_id=on) if on else []
         log = queries.actions_on(session, plan.job.number_text)
+        payer = invoice_queries.payers_of(session, [job_id]).get(job_id)
     cash = _money(desk, charges, nets, receipts, beside, today)
     worked = sum(
         row.minutes
@@ -143,6 +147,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         when_text=span_text(plan.job.first_day, plan.job.last_day, today),
         promised_text=f"promised {weekday_day(due)}, {clock}" if due else "",
         promised_short=f"{due:%a} {day_short(due)}, {clock}" if due else "",
+        promised_before=bool(due and plan.job.last_day and due < plan.job.last_day),
         expected_minutes=plan.expected_minutes,
         worked_minutes=worked,
         steps=tuple(plan.steps),
@@ -162,6 +167,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         ),
         versions=found_versions,
         call=call,
+        payer=payer[1] if payer is not None and payer[0] != plan.job.customer_id else "",
         advice=advice,
     )
 
@@ -317,7 +323,7 @@ def _stations(
     paid = f"{money(desk, cash.paid)} paid" if cash.paid else ""
     owing = finished and sums.due > 0
     if sums.due > 0:
-        due = f"{money(desk, sums.due)} {'due' if finished else 'to come'}"
+        due = f"{money(desk, sums.due)} {'owed' if finished else 'to come'}"
         paid = f"{paid}, {due}" if paid else due
     notes = plan.job.notes
     first = notes.strip().splitlines()[0] if notes.strip() else "none"

@@ -20,13 +20,15 @@ from app.actions.jobs.booking_jobs import (
     last_charge,
     whose_of,
 )
+from app.actions.jobs.charge_tax import exemption_on, is_kind, new_rate, set_tax_place
 from app.actions.plan.load import asked_of
-from app.actions.shop.shop_settings import read_rate
+from app.actions.shop.tax_rates import WORK, read_kind, read_place
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.durations import read_duration, shown_duration
 from app.calculations.numbers.money import read_money
 from app.calculations.numbers.numerals import read_number
 from app.calculations.numbers.rounding import half_away
+from app.calculations.numbers.tax_rates import read_rate
 from app.errors import Mendable
 from app.records.asking import to_write
 from app.records.models import Charge, Job, JobService, JobStep
@@ -44,6 +46,7 @@ FIELDS = frozenset(
         "vehicle_id",
         "wanted",
         "order_number",
+        "payer_id",
     }
 )
 
@@ -232,18 +235,25 @@ def _step(session: Session, job_id: int, step_id: int) -> JobStep:
 # money -------------------------------------------------------------------------------------
 
 
-def add_charge(desk: Desk, job_id: int, text: str, typed: str, rate: int | None = None) -> Changed:
-    """Another charge before tax; the rate is the shop's unless given or the customer exempt."""
+def add_charge(
+    desk: Desk, job_id: int, text: str, typed: str, rate: int | None = None, kind: str = WORK
+) -> Changed:
+    """Another charge before tax; the rate is that of its kind unless given."""
     text = _text(text, "charge", 200)
     amount = read_money(typed, desk.settings.currency)
     with desk.book.reading() as session:
         job = job_of(session, job_id)
         number = numbered(job.number)
-        tax_rate = _usual_rate(session, desk, job) if rate is None else rate
+        tax_rate = _usual_rate(session, desk, job, kind) if rate is None else rate
     name = f"{text} on {number}: {money(desk, amount)}"
     with changing(desk, name) as session:
         at = last_charge(session, job_id) + 1
-        session.add(Charge(job_id=job_id, position=at, text=text, amount=amount, tax_rate=tax_rate))
+        session.add(
+            Charge(
+                job_id=job_id, position=at, text=text, amount=amount, tax_rate=tax_rate,
+                tax_kind=kind,
+            )
+        )  # fmt: skip
     return Changed(name, KINDS)
 
 
@@ -299,23 +309,31 @@ def edit_charge(
     typed: str | None = None,
     rate: str | None = None,
 ) -> Changed:
-    """Change a charge's words, its amount before tax, or its rate (`7.25`, `no tax`)."""
+    """Change a charge's words, its amount before tax, or its rate: `7.25`, `no tax`, or the kind
+    of line that it is. A place with rates of its own is that of the whole job."""
+    if rate is not None and (place := read_place(desk, rate)) is not None:
+        return set_tax_place(desk, charge_id, place)
     with desk.book.reading() as session:
         number, charge = _charge(session, charge_id)
         new_text, amount, tax_rate = charge.text, charge.amount, charge.tax_rate
-    before = (new_text, amount, tax_rate)
+        kind = charge.tax_kind
+        job = job_of(session, charge.job_id)
+        if rate is not None and is_kind(desk, rate):
+            kind = read_kind(desk, rate)
+            rate, tax_rate = None, _usual_rate(session, desk, job, kind)
+    before = (charge.text, charge.amount, charge.tax_rate, charge.tax_kind)
     if text is not None:
         new_text = _text(text, "charge", 200)
     if typed is not None:
         amount = read_money(typed, desk.settings.currency)
     if rate is not None:
         tax_rate = read_rate(rate)
-    if before == (new_text, amount, tax_rate):
+    if before == (new_text, amount, tax_rate, kind):
         return NOTHING
     name = f"{new_text} on {number}: {money(desk, amount)}"
     with changing(desk, name) as session:
         row = session.get_one(Charge, charge_id)
-        row.text, row.amount, row.tax_rate = new_text, amount, tax_rate
+        row.text, row.amount, row.tax_rate, row.tax_kind = new_text, amount, tax_rate, kind
     return Changed(name, KINDS)
 
 
@@ -359,9 +377,8 @@ def take_rest(
     return money_taken.set_money(desk, day, job_id, typed.strip(), keep_beside=True)
 
 
-def _usual_rate(session: Session, desk: Desk, job: Job) -> int:
-    exempt = whose_of(session, job.customer_id, None).exempt
-    return 0 if exempt else desk.settings.tax_rate
+def _usual_rate(session: Session, desk: Desk, job: Job, kind: str = WORK) -> int:
+    return new_rate(desk, job, kind, exemption_on(session, job))
 
 
 def _number_of(desk: Desk, job_id: int) -> str:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from app.actions.desk.amounts import money, totals
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
-from app.calculations.figures.owed_ages import OwedBand, by_age
+from app.calculations.figures.owed_ages import OwedBand
 from app.calculations.numbers.dates import day_short, near, near_short
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.wording import count_of, noun, words_of
@@ -62,9 +61,39 @@ class ShownJob:
     because: str = ""  # why it was called off, or came to nothing
 
 
+@dataclass(frozen=True, kw_only=True)
+class OwedInvoice:
+    """An invoice that is not wholly paid; minor units."""
+
+    invoice_id: int
+    number: str
+    issued_on: date
+    due_on: date | None
+    payer_id: int | None
+    payer: str
+    what: str  # what it is for
+    jobs: tuple[int, ...]  # the oldest first
+    gross: int  # less what was credited
+    came: int
+    due: int
+    days: int  # since it was issued
+    word: str  # what was said last
+    alert: bool  # of the last word
+    disputed: bool
+
+    @property
+    def past(self) -> int:
+        """Days past the day on which it was due; below zero where that is to come."""
+        due_on = self.due_on or self.issued_on
+        return self.days - (due_on - self.issued_on).days
+
+
 @dataclass(frozen=True)
 class JobList:
-    """A part of the list with how many there are in all, and a sentence about it."""
+    """A part of the list with how many there are in all, and a sentence about it.
+
+    Of what is owed `rows` are the jobs with work that stands on no invoice.
+    """
 
     which: str
     rows: tuple[ShownJob, ...]
@@ -72,6 +101,7 @@ class JobList:
     sentence: str
     bands: tuple[OwedBand, ...] = ()  # of all that is owed
     voice: str = ""  # what stands out of it
+    invoices: tuple[OwedInvoice, ...] = ()  # that are owed, the oldest first
 
 
 def in_work(desk: Desk) -> int:
@@ -84,6 +114,10 @@ def list_jobs(desk: Desk, which: str = "work", text: str = "", limit: int = LIMI
     """A part of the jobs; `text` looks in names, vehicles, plates, services and numbers."""
     if which not in WHICH:
         raise ValueError(f"no such part of the list: {which}")
+    if which == "owed":
+        from app.actions.jobs.owed import list_owed  # not before the first picture
+
+        return list_owed(desk, text, limit)
     today = desk.today
     with desk.book.reading() as session:
         rows, whole = queries.list_jobs(session, which, text, today, limit)
@@ -92,14 +126,11 @@ def list_jobs(desk: Desk, which: str = "work", text: str = "", limit: int = LIMI
         nets = takings.nets_of(session, ids)
         receipts = takings.receipts_of(session, ids)
         waiting = queries.count_enquiries(session) if which == "enquiries" else 0
-    lines, owed, late = [], 0, 0
+    lines, late = [], 0
     for row in rows:
         sums = totals(desk, nets.get(row.job_id, ()), receipts.get(row.job_id, ()))
-        if which == "owed" and sums.due <= 0:
-            continue
         alert = "look" if _late(row, today) else ""
         late += bool(alert)
-        owed += max(0, sums.due) if row.state == "done" else 0
         lines.append(
             ShownJob(
                 job_id=row.job_id,
@@ -108,7 +139,7 @@ def list_jobs(desk: Desk, which: str = "work", text: str = "", limit: int = LIMI
                 vehicle=row.vehicle,
                 services=", ".join(one.name for one in services.get(row.job_id, ())) or row.title,
                 state="came to nothing" if row.came_to_nothing else STATE_WORDS[row.state],
-                when_text=_when(row, today),
+                when_text=when_words(row, today),
                 hours_text=_hours(row),
                 hours_short=_hours(row, short=True),
                 worth_text=money(desk, sums.gross) if sums.gross else "",
@@ -125,12 +156,7 @@ def list_jobs(desk: Desk, which: str = "work", text: str = "", limit: int = LIMI
         )
     if which == "enquiries":
         return JobList(which, tuple(lines), whole, _enquiries(waiting, whole, text))
-    whole = len(lines) if which == "owed" else whole
-    sentence = _sentence(desk, which, whole, owed, late)
-    if which != "owed":
-        return JobList(which, tuple(lines), whole, sentence)
-    bands = by_age((one.days, one.due) for one in lines)
-    return JobList(which, tuple(lines[:limit]), whole, sentence, bands, _voice(desk, bands, lines))
+    return JobList(which, tuple(lines), whole, _sentence(which, whole, late))
 
 
 def _enquiries(waiting: int, whole: int, text: str) -> str:
@@ -141,33 +167,12 @@ def _enquiries(waiting: int, whole: int, text: str) -> str:
     return count_of(waiting, "enquiry")
 
 
-def _voice(desk: Desk, bands: Sequence[OwedBand], lines: Sequence[ShownJob]) -> str:
-    """What stands out of what is owed: how much is old, and with whom most of it is."""
-    old, first = bands[2].amount + bands[3].amount, bands[2].first
-    if not lines:
-        return ""
-    if not old:
-        late = bands[1].amount
-        if late:
-            return f"{money(desk, late)} is older than {bands[1].first - 1} days, nothing older."
-        return f"Nothing is older than {bands[0].last} days."
-    with_whom: dict[str, int] = {}
-    for one in lines:
-        if one.days >= first and one.customer:
-            with_whom[one.customer] = with_whom.get(one.customer, 0) + one.due
-    said = f"{money(desk, old)} is older than {first - 1} days"
-    who = max(with_whom, key=lambda name: with_whom[name], default="")
-    if who and 2 * with_whom[who] > old and len(with_whom) > 1:
-        return f"{said}, over half of it with {who}."
-    return f"{said}."
-
-
 def _late(row: ListedJob, today: date) -> bool:
     last = row.last_day or row.first_day
     return row.state in ("booked", "working") and last is not None and last < today
 
 
-def _when(row: ListedJob, today: date) -> str:
+def when_words(row: ListedJob, today: date) -> str:
     if row.state == "enquiry" or row.came_to_nothing:
         return row.wanted or (near_short(row.first_day, today) if row.first_day else "")
     if row.state == "done" and row.done_on is not None:
@@ -179,7 +184,7 @@ def _when(row: ListedJob, today: date) -> str:
         return near_short(last, today)
     same = (last.year, last.month) == (row.first_day.year, row.first_day.month)
     first = str(row.first_day.day) if same else day_short(row.first_day)
-    return f"{first} to {near_short(last, today)}"
+    return f"{first}–{near_short(last, today)}"  # as short as a column needs it
 
 
 def span_text(first: date | None, last: date | None, today: date) -> str:
@@ -201,10 +206,8 @@ def _hours(row: ListedJob, *, short: bool = False) -> str:
     return f"{shown_duration(row.worked_minutes)} of {shown_duration(row.expected_minutes)}"
 
 
-def _sentence(desk: Desk, which: str, whole: int, owed: int, late: int) -> str:
+def _sentence(which: str, whole: int, late: int) -> str:
     jobs = count_of(whole, "job")
-    if which == "owed":
-        return f"{jobs}, {money(desk, owed)} to come" if whole else "Nobody owes anything"
     if which == "work":
         past = f", {late} past {noun(late, 'its', 'their')} last day"
         return jobs + (past if late else "") if whole else "Nothing is in work"

@@ -12,6 +12,7 @@ from typing import Any
 from app.actions.desk.amounts import all_supplies, amount_text, entry_setting, supply_of
 from app.actions.desk.desk import NOTHING, Changed, Desk, there
 from app.actions.desk.row_changes import add_row, known_fields, set_fields
+from app.actions.shop.tax_rates import read_kind
 from app.calculations.numbers.durations import read_duration
 from app.calculations.numbers.entries import read_use
 from app.calculations.numbers.money import read_money
@@ -32,17 +33,16 @@ SCALINGS = {
 }
 EFFECTS = {"": "nothing", "applies": "puts a layer on", "strips": "takes layers off",
            "abrades": "abrades"}  # fmt: skip
-# What may be typed for the size that counts, and for whether tax is added.
+# What may be typed for the size that counts.
 _WORDS = {
     "outside": ({"outside": True, "inside": False}, "Type outside or inside."),
-    "taxed": ({"yes": True, "taxed": True, "no": False, "untaxed": False}, "Type yes or no."),
 }
 # A new service whose name has one of these counts by the inside's size until it is said otherwise
 # (common practice, no source).
 _INSIDE = re.compile(
     r"\b(interior|inside|cabin|carpets?|seats?|upholstery|leather)\b", re.IGNORECASE
 )
-FIELDS = frozenset({"name", "outside", "minutes", "price", "taxed", "stopped", "notes"})
+FIELDS = frozenset({"name", "outside", "minutes", "price", "tax_kind", "stopped", "notes"})
 
 
 @dataclass(frozen=True)
@@ -264,6 +264,8 @@ def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
             if not said:
                 raise Mendable(wanted)
             new[key] = said[0]
+    if "tax_kind" in new:
+        new["tax_kind"] = read_kind(desk, new["tax_kind"])
     if isinstance(new.get("minutes"), str):
         new["minutes"] = read_duration(new["minutes"])
     if isinstance(new.get("price"), str):

@@ -154,7 +154,7 @@ def _told(
 
     def tell(history: History, factor: float) -> _Told:
         observations, checks = _observed(history.events, history.seen, known, factor)
-        found = standing(_as_events(desk, history.events, history.seen, supplies))
+        found = standing(_as_events(desk, _since_bare(history.events), history.seen, supplies))
         return _Told(
             (history, factor),
             tuple(
@@ -362,6 +362,15 @@ def _as_events(
             )
         )
     return events
+
+
+def _since_bare(history: Sequence[EventRow]) -> list[EventRow]:
+    """One vehicle's rows in order of time, of each surface group those since it was last abraded:
+    abrasion takes everything, so what was before leaves nothing standing."""
+    bare = {row.surface_group: row.at for row in history if row.kind == Happening.ABRADED}
+    if not bare:
+        return list(history)
+    return [row for row in history if row.at >= bare.get(row.surface_group, row.at)]
 
 
 def means_of(row: EventRow) -> Means | None:

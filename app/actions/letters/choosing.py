@@ -171,10 +171,17 @@ def _people_of(
 
 def household_facts(desk: Desk, day: date, customer_id: int) -> HouseholdFacts:
     """What bears on writing to the household of a customer."""
+    return there(facts_of(desk, day, {customer_id}).get(customer_id), "This customer")
+
+
+def facts_of(desk: Desk, day: date, customer_ids: Collection[int]) -> dict[int, HouseholdFacts]:
+    """What bears on writing to the household of each of these customers."""
+    if not customer_ids:
+        return {}
     with desk.book.reading() as session:
-        people, wanted = _people_of(session, {customer_id})
+        people, wanted = _people_of(session, customer_ids)
         facts = _facts(session, day, people, wanted)
-    return there(next(iter(facts.values()), None), "This customer")
+    return {one: facts[people[one].household] for one in customer_ids if one in people}
 
 
 def take_off(desk: Desk, day: date, reminder_ids: Collection[int]) -> tuple[TakenOff, ...]:

@@ -32,6 +32,7 @@ class LetterView:
     prepared_id: int | None
     vehicle_ids: tuple[int, ...]
     layer_ids: tuple[int, ...]
+    due_short: str = ""  # its months, as Renewals says them
     bad_mail: str = ""  # why it goes by another way than mail, where mail was refused
 
 

@@ -115,7 +115,7 @@ def _write(
 
         files.append(letters_pdf(on_paper, desk.today, out / LETTERS, desk.settings.region))
     if calls:
-        from app.documents.papers.paper import calls_pdf
+        from app.documents.papers.call_paper import calls_pdf
 
         shop, today = desk.settings.shop_name, desk.today
         files.append(write_call_list(shop, today, calls, out / CALLS_TEXT))

@@ -30,7 +30,7 @@ from app.actions.people.consents import check_channel, end_marketing
 from app.actions.people.customers import refused_words
 from app.actions.people.left_bookings import telling_what_is_open
 from app.calculations.letters.letters import ChosenLetter
-from app.calculations.numbers.dates import day_year, near
+from app.calculations.numbers.dates import day_year, months_of, near
 from app.calculations.numbers.wording import capital, count_of
 from app.errors import Mendable
 from app.records.models import Customer, OwnerLink, Reminder, ReminderItem
@@ -366,6 +366,7 @@ def _letter_view(
         name=person.name,
         vehicles=tuple(dict.fromkeys(one.vehicle_title for one in candidates)),
         reason=letter.reason,
+        due_short=months_of(letter.due_from, letter.due_to),
         due_text=f"{near(letter.due_from, day)} to {near(letter.due_to, day)}",
         channel=channel,
         channels=channels,

@@ -64,7 +64,7 @@ class GroupedRow:
 
 @dataclass(frozen=True)
 class RenewalGroup:
-    """One part of the page, soonest due first, worn out last.
+    """One part of the page, soonest due first; worn out last but for those who may be asked.
 
     `key` is `ASK`, `NOT_NOW` or `LATER`.
     """
@@ -121,8 +121,10 @@ def grouped(view: Renewals, whom: WhomToRemind) -> GroupedRenewals:
         else:
             when = f"from {day_short(row.due.write_on)}" if row.state == "due" else ""
             parts[LATER].append(GroupedRow(row, when, "", "wait" if when else ""))
-    for rows in parts.values():
-        rows.sort(key=lambda one: (one.row.state == "worn", one.row.due.due_from))
+    for key, rows in parts.items():
+        # Who may be asked is asked soonest due first; elsewhere nobody waits for what is worn out.
+        aside = key != ASK
+        rows.sort(key=lambda one: (aside and one.row.state == "worn", one.row.due.due_from))
     ask = len(whom.letters)
     nobody = "nobody needs to be asked today"
     found = [
@@ -130,7 +132,10 @@ def grouped(view: Renewals, whom: WhomToRemind) -> GroupedRenewals:
             ASK, "Ask now", "each may be asked today" if parts[ASK] else nobody, tuple(parts[ASK])
         ),
         RenewalGroup(
-            NOT_NOW, "Not to be asked now", "due, and why not at the right", tuple(parts[NOT_NOW])
+            NOT_NOW,
+            "Not to be asked now",
+            "worn out last; why not stands at the right",
+            tuple(parts[NOT_NOW]),
         ),
         RenewalGroup(LATER, "Due later", "nobody needs to be asked before", tuple(parts[LATER])),
     ]

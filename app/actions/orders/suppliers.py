@@ -7,6 +7,7 @@ from typing import Any
 from app.actions.desk.desk import Changed, Desk
 from app.actions.stock.supply_facts import whole_number
 from app.calculations.numbers.money import read_money
+from app.calculations.numbers.tax_rates import read_rate
 from app.calculations.numbers.weekdays import read_weekdays
 from app.documents.reading.people import read_mails
 from app.errors import Mendable
@@ -27,6 +28,7 @@ SUPPLIER_FIELDS = frozenset(
         "minimum_order",
         "hazard_fee",
         "order_weekdays",
+        "use_tax_rate",
         "notes",
     }
 )
@@ -71,6 +73,8 @@ def _write_supplier(desk: Desk, row: Supplier, fields: dict[str, Any]) -> None:
                 value = 0
             if value is not None and value < 0:
                 raise Mendable(f"{key.replace('_', ' ').capitalize()} cannot be below zero.")
+        elif key == "use_tax_rate":
+            value = read_rate(value) if isinstance(value, str) else value
         elif key == "promised_days":
             value = None if value in (None, "") else whole_number("the days promised", value)
         elif key == "order_weekdays":

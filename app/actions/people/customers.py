@@ -10,6 +10,7 @@ from app.actions.desk.amounts import totals
 from app.actions.desk.desk import Changed, Desk, there
 from app.actions.desk.row_changes import add_row, known_fields, set_fields
 from app.actions.desk.telephones import shown_phone
+from app.actions.desk.typed_days import read_written_day
 from app.actions.people.consents import end_marketing, end_withdrawn
 from app.actions.people.left_bookings import telling_what_is_open
 from app.actions.people.vehicles import LayerView, standing_layers
@@ -20,8 +21,8 @@ from app.documents.reading.people import read_mails, read_phones
 from app.errors import Mendable
 from app.records.asking import to_write
 from app.records.models import Consent, Customer, Invoice, Job, OwnerLink, Receipt, Reminder
+from app.records.queries import invoices, takings
 from app.records.queries import people as queries
-from app.records.queries import takings
 from app.records.queries.refusals import refusals
 from app.records.undo.ledgers import countering
 
@@ -33,7 +34,8 @@ FIELDS = frozenset(
     {
         "name", "is_firm", "household", "phone", "second_phone", "email", "street", "city",
         "region", "postal_code", "country", "asks_by", "may_remind", "later_until",
-        "referred_by_id", "tax_exempt_no", "notes", "season_months", "season_title",
+        "referred_by_id", "tax_exempt_no", "tax_exempt_until", "notes", "season_months",
+        "season_title", "payer_id", "terms_days",
     }
 )  # fmt: skip
 
@@ -102,18 +104,23 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
             bad_ways.append(f"Since {since_day}: post does not reach this address; change it.")
         links = queries.links_of(session, customer_id=customer_id)
         history = queries.history(session, customer_id=customer_id)
-        ids = [row.job_id for row in history]
+        pays = set(
+            invoices.done_for(session, customer_id)
+        )  # also of others, and not what others pay
+        ids = [*{row.job_id for row in history} | pays]
         nets, receipts = takings.nets_of(session, ids), takings.receipts_of(session, ids)
         credit = takings.credit_of(session, [customer_id]).get(customer_id, 0)
         worth = queries.earned_since(session, customer_id, today - timedelta(days=730))
         asked = queries.reminders_of(session, customer_id)
         sent = queries.referred_by(session, customer_id)
+        payer = session.get(Customer, customer.payer_id or 0)
+        paid_by = payer.name if payer is not None else ""
     due = {
         row.job_id: totals(desk, nets.get(row.job_id, ()), receipts.get(row.job_id, ())).due
         for row in history
         if row.state == "done"
     }
-    owed = sum(due.values())
+    owed = sum(totals(desk, nets.get(job, ()), receipts.get(job, ())).due for job in pays)
     last = next((row.day for row in history if row.state == "done" and row.day), None)
     facts = [
         ("Last here", near(last, today) if last else "not yet"),
@@ -126,6 +133,8 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
         facts.append(("Credit held", shown_money(credit, currency)))
     if since:
         facts.insert(0, ("Customer since", near(since, today)))
+    if paid_by:
+        facts.append(("Paid by", paid_by))
     if sent:
         facts.append(("Sent us", ", ".join(name for _, name in sent[:3])))
     reach = shown_phone(customer.phone, desk.settings.region) or customer.email
@@ -165,6 +174,8 @@ def edit_customer(desk: Desk, customer_id: int, **fields: Any) -> Changed:
         raise Mendable("A customer needs a name; put it back or write another.")
     if checked.get("referred_by_id") == customer_id:
         raise Mendable("A customer cannot have sent themselves.")
+    if checked.get("payer_id") == customer_id:
+        checked["payer_id"] = None  # who pays for themselves pays as anybody does
 
     def mend(_session: queries.Session, customer: Customer) -> None:
         if "email" in checked:
@@ -173,7 +184,13 @@ def edit_customer(desk: Desk, customer_id: int, **fields: Any) -> Changed:
             customer.address_bad_since = None
 
     return set_fields(
-        desk, Customer, customer_id, lambda before: f"Changed {before.name}", checked, KINDS, mend
+        desk,
+        Customer,
+        customer_id,
+        lambda before: f"Changed {checked.get('name', before.name)}",
+        checked,
+        KINDS,
+        mend,
     )
 
 
@@ -226,13 +243,17 @@ def merge_customers(desk: Desk, keep_id: int, other_id: int) -> Changed:
         for model in named:
             for row in to_write(session, model, customer_id=other_id):
                 row.customer_id = keep_id
-        for invoice in to_write(session, Invoice, payer_id=other_id):
-            invoice.payer_id = keep_id
+        paid: tuple[type[Any], ...] = (Invoice, Job, Customer)
+        for model in paid:
+            for row in to_write(session, model, payer_id=other_id):
+                row.payer_id = keep_id
         _move_deposits(desk, session, keep_id, other_id, name)
         for sent_id, _ in queries.referred_by(session, other_id):
             session.get_one(Customer, sent_id).referred_by_id = keep_id
         if kept.referred_by_id in (keep_id, other_id):
             kept.referred_by_id = None
+        if kept.payer_id in (keep_id, other_id):
+            kept.payer_id = None
         session.flush()
         end_withdrawn(session, keep_id)
         if kept.stopped_on is not None:
@@ -307,14 +328,29 @@ def checked_fields(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
         checked["email"] = mails.addresses[0]
     if isinstance(checked.get("season_months"), str):
         checked["season_months"] = read_months(checked["season_months"])
+    if isinstance(checked.get("tax_exempt_until"), str):
+        typed = checked["tax_exempt_until"]
+        checked["tax_exempt_until"] = read_written_day(desk, typed) if typed else None
     if checked.get("asks_by", "") not in CHANNELS:
         raise Mendable(f"“{checked['asks_by']}” is no way to reach people.")
+    if isinstance(checked.get("terms_days"), str):
+        checked["terms_days"] = _terms(checked["terms_days"])
     if len(checked.get("season_title") or "") > 60:
         raise Mendable("The name of the season is longer than 60 characters; shorten it.")
     for field, longest in (("name", 200), ("street", 200), ("city", 100), ("household", 80)):
         if len(checked.get(field) or "") > longest:
             raise Mendable(f"The {field} is longer than {longest} characters; shorten it.")
     return checked
+
+
+def _terms(typed: str) -> int | None:
+    """Days until their invoices are due, as typed; nothing typed means the shop's own."""
+    typed = typed.lower().removesuffix("days").strip()
+    if not typed:
+        return None
+    if not typed.isdecimal() or not int(typed) <= 365:
+        raise Mendable("An invoice is due after 0 to 365 days; type a number between, or nothing.")
+    return int(typed)
 
 
 def _held(desk: Desk, link: queries.LinkRow) -> HeldVehicle:

@@ -10,6 +10,7 @@ from app.records.asking import to_write
 from app.records.models import Customer, OwnerLink, Vehicle
 from app.records.queries import people as queries
 from app.records.queries import tidying
+from app.records.queries.invoices import pays_for_others
 
 CUSTOMERS = frozenset({"customers", "vehicles", "reminders"})
 VEHICLES = frozenset({"customers", "vehicles", "jobs", "layers", "reminders"})
@@ -23,6 +24,7 @@ def remove_customer(desk: Desk, customer_id: int) -> Changed:
         kept = tidying.has_history(session, Customer, customer_id, ("owner_links",))
         held = {link.vehicle_id for link in to_write(session, OwnerLink, customer_id=customer_id)}
         kept = kept or any(_worked_on(session, vehicle) for vehicle in held)
+        kept = kept or pays_for_others(session, customer_id)
     if kept:
         return archive_customer(desk, customer_id)
     name = f"Removed {title}"

@@ -15,7 +15,7 @@ from app.calculations.plan.load import DayLoad, open_minutes, with_job
 from app.calculations.plan.visit_days import minutes_by_day, planned_days
 from app.records.queries import days as day_queries
 
-NAMED = 3  # jobs of a day that a question names
+NAMED = 2  # jobs of a day that a question names
 ASKED = 2  # days that it names
 SOON = 7  # days within which the weekday alone says which day
 

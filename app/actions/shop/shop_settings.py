@@ -9,7 +9,6 @@ from app.actions.desk.amounts import money
 from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.actions.desk.settings import checked
 from app.calculations.numbers.money import minor_digits, read_money
-from app.calculations.numbers.numerals import read_number
 from app.calculations.numbers.units import System
 from app.calculations.orders.shelf_state import OrderSettings
 from app.errors import Mendable
@@ -28,10 +27,12 @@ NAMES = {
     "shop_address": "The shop’s address",
     "shop_phone": "The shop’s telephone",
     "shop_email": "The shop’s mail address",
+    "shop_mark": "The shop’s mark",
     "currency": "Currency",
     "system": "Units",
-    "tax_rate": "Tax rate",
     "tax_rule": "Where tax is rounded",
+    "tax_period": "What is filed at once",
+    "tax_basis": "What tax is counted by",
     "terms_days": "Days until an invoice is due",
     "how_to_pay": "How to pay, on invoices",
     "zone": "Time zone",
@@ -48,8 +49,8 @@ NAMES = {
     "hours_inside": "Hours inside by size",
     "hours_condition": "Hours by condition",
     "exposure_factors": "Where vehicles live",
-    "service_quantile": "Deliveries in time, of 100",
-    "freight_days": "Days early at which goods count double",
+    "service_quantile": "Enough on the shelf, times in 100",
+    "freight_days": "Days early that cost as much again",
     "reminder_rules": "Reminder rules",
     "mail_host": "Mail server",
     "mail_port": "Mail server’s port",
@@ -73,9 +74,10 @@ def shelf_money_text(desk: Desk) -> str:
     rule = OrderSettings(freight_days=desk.settings.freight_days)
     month, year = hundred * MONTH / rule.freight_days, hundred * rule.money_per_year
     return (
-        f"{money(desk, hundred)} of goods bought a month before they are due count as "
-        f"{money(desk, round(month))} and must save that in freight; in a larger pack they count "
-        f"as {money(desk, round(year))} a year and must save that in its price."
+        f"Goods that lie on the shelf tie up money. {money(desk, hundred)} of them bought a month "
+        f"early is reckoned {money(desk, round(month))} dearer, so more than that must be saved "
+        f"in freight. In a larger pack it is {money(desk, round(year))} for each year, to be saved "
+        "in its price."
     )
 
 
@@ -89,7 +91,7 @@ def change_settings(desk: Desk, **values: Any) -> Changed:
     if not new:
         return NOTHING
     for name, value in new.items():
-        if isinstance(value, str) and len(value) > 4000:
+        if isinstance(value, str) and len(value) > 4000 and name != "shop_mark":
             raise Mendable(f"{NAMES.get(name, name)} is too long; shorten it.")
     first = NAMES.get(next(iter(new)), "Settings")
     name = f"{first} changed" if len(new) == 1 else "Settings changed"
@@ -144,8 +146,6 @@ def read_setting(desk: Desk, name: str, typed: Any) -> Any:
     if not isinstance(typed, str):
         return typed
     plain = typed.strip()
-    if name == "tax_rate":
-        return read_rate(plain)
     if name in ("hourly_rate", "call_above"):
         return read_money(plain, desk.settings.currency)
     if name == "currency":
@@ -160,7 +160,7 @@ def read_setting(desk: Desk, name: str, typed: Any) -> Any:
     if name in _WHOLE:
         return _whole(plain, NAMES[name], *_WHOLE[name])
     if name == "service_quantile":
-        return _whole(plain.rstrip("% "), "Deliveries in time, of 100", 50, 99) / 100
+        return _whole(plain.rstrip("% "), "Enough on the shelf, times in 100", 50, 99) / 100
     if name == "freight_days":
         return float(_whole(plain.removesuffix("days").strip(), NAMES["freight_days"], 1, 3650))
     if name == "shop_email" and plain:
@@ -192,21 +192,6 @@ def _second_place(desk: Desk, typed: str) -> str:
     if folder.resolve() in (desk.book.path.resolve().parent, folder_of(desk.book.path)):
         raise Mendable("The first backup lies there already; choose a folder on another disk.")
     return str(folder)
-
-
-def read_rate(typed: str) -> int:
-    """A tax rate in percent as thousandths of a percent: `7.25`, `7.25 %`, `no tax`."""
-    plain = typed.strip().rstrip("%").strip().casefold()
-    if plain in ("", "no tax", "none", "exempt", "-"):
-        return 0
-    # No rate reaches a thousand, so a comma can only stand before the decimals.
-    rate = read_number(plain.replace(",", "."))
-    if not 0 <= rate <= 100:
-        raise Mendable("The tax rate must lie between 0 and 100 %.")
-    thousandths = rate * 1000
-    if thousandths.denominator != 1:
-        raise Mendable("A tax rate has three decimals at most; type one such as 7.25.")
-    return int(thousandths)
 
 
 def _whole(typed: str, what: str, least: int, most: int) -> int:

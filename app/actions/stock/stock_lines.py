@@ -220,6 +220,7 @@ def receive_goods(
     supply = supply_of(desk, supply_id)
     standing, value = balance(session, supply_id)
     last = last_unit_cost(session, supply)
+    untaxed = queries.use_tax_rate(session, order_line_id) if order_line_id else 0
     lot_id = None
     if by_lot(supply):
         if expires_on is None and supply.shelf_life_days:
@@ -231,6 +232,8 @@ def receive_goods(
 
     def line(kind: str, quantity: int, value: int, lot: int | None, why: str) -> None:
         named = {"lot_id": lot, "order_line_id": order_line_id}
+        if kind == "received":
+            named["use_tax_rate"] = untaxed
         write_line(session, desk, day, supply_id, kind, quantity, value, why, **named)
 
     if by_lot(supply):

@@ -342,6 +342,16 @@ def _taxes(jobs: Iterable[Work], eve: date, last: date) -> tuple[TaxPart, ...]:
     return tuple(TaxPart(rate, on[rate], tax[rate]) for rate in sorted(on) if on[rate] or tax[rate])
 
 
+def handed_on(came: Mapping[date, int], went: Mapping[date, int], first: date, last: date) -> Held:
+    """Money held for others until it is handed on: what came and what went, by day."""
+    start = sum(amount for day, amount in came.items() if day < first)
+    start -= sum(amount for day, amount in went.items() if day < first)
+    into, out = (
+        sum(amount for day, amount in days.items() if first <= day <= last) for days in (came, went)
+    )
+    return Held(start, into, out, start + into - out)
+
+
 def _ways(within: Iterable[Came]) -> tuple[tuple[str, int], ...]:
     """Sums by way; what is paid from credit takes away as much as it brings, and is no way."""
     by: dict[str, int] = defaultdict(int)

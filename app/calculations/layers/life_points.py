@@ -31,7 +31,7 @@ class LifePoints:
     shapes: Floats
     weights: Floats
     learnt: bool
-    strengths: Floats | float = 1.0
+    strengths: Floats | float
 
     @classmethod
     def kept(
@@ -40,7 +40,7 @@ class LifePoints:
         log_shapes: Floats,
         weights: Floats,
         learnt: bool,
-        strengths: Floats | float = 1.0,
+        strengths: Floats | float,
     ) -> LifePoints:
         """The points that carry nearly all of the weight; weights sum to one again."""
         order = np.argsort(weights)[::-1]

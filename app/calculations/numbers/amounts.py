@@ -94,9 +94,9 @@ class Amount:
 
     def number(self) -> Fraction | None:
         """The bare number of an amount without unit; None otherwise."""
-        if self.unit or self.more or (self.each is None and self.container):
+        if self.unit or self.more or self.each is None:
             return None
-        return self.count * (1 if self.each is None else self.each)
+        return self.count * self.each
 
     def bare_in(self, unit: str) -> Amount:
         """The same, a bare number being so many `unit` ("container" for bottles and the like)."""

@@ -7,7 +7,7 @@ shop chooses, after its own tax office.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
@@ -69,3 +69,28 @@ def totals(
         tax_by_rate = {rate: half_away(net * rate / 100) for rate, net in by_rate.items()}
     net, tax = sum(by_rate.values()), sum(tax_by_rate.values())
     return Totals(net, dict(sorted(tax_by_rate.items())), tax, net + tax, net + tax - prepaid)
+
+
+def charged(
+    open_lines: Sequence[tuple[int, int]],
+    invoiced: Sequence[tuple[int, int]],
+    printed_tax: Mapping[int, int],
+    rule: Rounding,
+    came: int = 0,
+) -> Totals:
+    """What a job comes to, less what came for it, minor units.
+
+    Lines are (amount before tax, rate in thousandths of a percent). The tax of those that stand on
+    invoices and credit notes is as printed, by rate, whatever the rule is since.
+    """
+    lines = [TaxedLine(amount, Fraction(rate, 1000)) for amount, rate in open_lines]
+    sums = totals(lines, rule, came)
+    if not printed_tax:
+        return sums
+    by_rate = dict(sums.tax_by_rate)
+    for whole, printed in printed_tax.items():
+        rate = Fraction(whole, 1000)
+        by_rate[rate] = by_rate.get(rate, 0) + printed
+    net = sum(amount for amount, _ in (*open_lines, *invoiced))
+    taxes = sums.tax + sum(printed_tax.values())
+    return Totals(net, dict(sorted(by_rate.items())), taxes, net + taxes, net + taxes - came)

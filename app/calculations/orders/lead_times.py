@@ -19,9 +19,8 @@ RECENT = 50  # deliveries that are read
 CHANGE = 0.03  # chance, a delivery, that a supplier's ways have changed: judgement, no source
 FRESH_WEIGHT = 1.0  # the promise counts for so many after such a change: judgement, no source
 WILD = 3.0  # times the middle: what took longer, as a lost parcel does, counts as so long
-LONGEST = 90  # days
+LONGEST = 90  # days: judgement, no source
 NEVER_COME = 0.01  # share of parcels: judgement, no source
-_SHAPE = PRIOR_RATIO**-2  # of the gamma of one delivery
 _LEAST = 2e-4  # chances below this are left out
 _RARE = 0.01  # places of a change that are less likely are left out
 
@@ -87,13 +86,14 @@ def change_places(days: Floats, promised: int | None) -> Floats:
     """
     if days.size < 2:
         return np.ones(days.size)
+    shape = PRIOR_RATIO**-2  # of the gamma of one delivery
     prior, many = _prior(promised), np.arange(days.size + 1)
 
     def fits(weight: float, number: NDArray[np.int64], total: Floats) -> Floats:
         """The logarithm of how well so many deliveries of this sum fit one mean."""
-        first, worth = _SHAPE * weight + 1.0, weight * prior
-        alpha = first + _SHAPE * number
-        return _rising(first)[number] + first * np.log(worth) - alpha * np.log(worth + total)
+        first, worth = shape * weight + 1.0, weight * prior
+        alpha = first + shape * number
+        return _rising(first, shape)[number] + first * np.log(worth) - alpha * np.log(worth + total)
 
     before = np.concatenate([[0.0], np.cumsum(np.minimum(days, WILD * _middles_since(days)[0]))])
     fit = fits(PRIOR_WEIGHT, many, before)
@@ -106,9 +106,9 @@ def change_places(days: Floats, promised: int | None) -> Floats:
 
 
 @lru_cache
-def _rising(first: float) -> Floats:
+def _rising(first: float, shape: float) -> Floats:
     """The logarithm of gamma(first + shape * n) by gamma(first), of 0, 1, 2… deliveries."""
-    return np.array([lgamma(first + _SHAPE * n) - lgamma(first) for n in range(RECENT + 1)])
+    return np.array([lgamma(first + shape * n) - lgamma(first) for n in range(RECENT + 1)])
 
 
 def _longer_than(waited: Floats, chances: Floats) -> tuple[Floats, Floats]:

@@ -154,7 +154,7 @@ def forecast(
     near = share[:, :NEAR] @ ahead[:NEAR]  # days' worth of each supply's work that is booked
 
     # How busy the shop is now, and was on each day.
-    recent = 0.5 ** (ages / BUSY_HALF_LIFE)
+    recent = faded(ages, BUSY_HALF_LIFE)
     seen_busy = BUSY_WEIGHT * together + recent @ counts + (learnt @ booked.count)[:NEAR].sum()
     busy = seen_busy / (BUSY_WEIGHT * together + recent @ usual + (learnt * plain) @ near)
     chances = known * (past * _smoothed(counts, usual))
@@ -162,9 +162,15 @@ def forecast(
     own = RATE_WEIGHT * np.minimum(known.sum(axis=1) / LEARNT, 1.0)
     often, in_use, seen = _how_often(used, chances, ages, plain, own, booked, busy * near)
     drawn_in, near_booked = _without_one(use, booked)
-    size, variation = _sizes(drawn_in, used, 0.5 ** (ages / SIZE_HALF_LIFE), near_booked)
+    size, variation = _sizes(drawn_in, used, faded(ages, SIZE_HALF_LIFE), near_booked)
     a_day = np.minimum((busy * often)[:, None] * ahead, 1.0)
     return _booked_and_rest(booked, a_day, 1.0 - share, busy * often, seen, in_use, size, variation)
+
+
+def faded(ages: Floats, half_life: float) -> Floats:
+    """What was seen so many days ago counts so much: half after each half-life."""
+    weights: Floats = 0.5 ** (ages / half_life)
+    return weights
 
 
 def _how_often(
@@ -192,7 +198,7 @@ def _how_often(
     booked_near = booked.count[:, :NEAR].sum(axis=1)
     number = used.sum(axis=1) + booked_near
     counted, in_use = _in_use(used, chances, number, booked_near, chances_ahead)
-    weight = 0.5 ** (ages / CHANCE_HALF_LIFE)
+    weight = faded(ages, CHANCE_HALF_LIFE)
     seen = used @ weight + booked_near
     days = (
         (counted * chances) @ weight + chances_ahead * np.where(booked_near > 0, 1.0, in_use) + own

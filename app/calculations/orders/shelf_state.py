@@ -36,7 +36,7 @@ class PackOffer:
 
     def each(self, packs: int) -> int:
         """The price of one where so many are ordered at once."""
-        return max((one for one in self.breaks if one[0] <= packs), default=(0, self.price))[1]
+        return max(((0, self.price), *(one for one in self.breaks if one[0] <= packs)))[1]
 
 
 @dataclass(frozen=True, slots=True)

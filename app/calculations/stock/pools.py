@@ -195,7 +195,7 @@ def worth_of_uses(uses: int, each: Fraction, life: int | None, left: int) -> int
     left
         What is left of the worth of the pieces that stand, minor units.
     """
-    if not life or life < 0:
+    if life is None or life <= 0:
         return 0
     return min(max(0, left), half_away(uses * each / life))
 

@@ -15,6 +15,7 @@ from app.documents.export.layout import (
     ABOUT,
     BY_TITLE,
     LONG_TEXTS,
+    OLDER,
     SHEETS,
     VERSION,
     Field,
@@ -166,7 +167,8 @@ class _SheetReader:
 
     def _positions(self, row: Sequence[Any]) -> list[tuple[int, Field | None]]:
         """Where each column stands; the key's field is None."""
-        by_heading = {field.heading.casefold(): field for field in self.layout.fields}
+        known = (*self.layout.fields, *OLDER.get(self.layout.kind, ()))
+        by_heading = {field.heading.casefold(): field for field in known}
         positions: list[tuple[int, Field | None]] = []
         for position, value in enumerate(row):
             heading = shown(value).strip().casefold() if isinstance(value, str) else ""

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-VERSION = 2  # 1 said in remarks what receipts and the stock ledger have columns for
+# 1 said in remarks what receipts and the stock ledger have columns for; 2 had one rate of tax among
+# the settings, and services taxed or not.
+VERSION = 3
 ABOUT = "About"
 LONG_TEXTS = "Long texts"
 
@@ -75,7 +77,10 @@ customers | Customers | numbered
   season_title: Season, text
   deceased: Deceased, yes
   referred_by_id: Referred by, key:customers
+  payer_id: Payer key, key:customers, Who pays for their jobs.
+  terms_days: Days to pay, whole, Empty for the shop's own.
   tax_exempt_no: Tax exemption no., text
+  tax_exempt_until: Exempt until, day
   notes: Notes, text
   since: Customer since, day
   archived_on: Archived on, day, Kept for its history; shown only when asked for by name.
@@ -126,6 +131,7 @@ suppliers | Suppliers | numbered
   minimum_order: Minimum order, money
   hazard_fee: Hazard fee, money
   order_weekdays: Order weekdays, text, 0 is Monday; 0,3 is Monday and Thursday.
+  use_tax_rate: Use tax in percent, thousandths, Where they sell without tax.
   notes: Notes, text
 
 supplier_dates | Announced days | numbered
@@ -198,7 +204,7 @@ services | Services | numbered
   outside: Outside, yes
   minutes: Minutes, whole
   price: Price, money
-  taxed: Taxed, yes
+  tax_kind: Kind of line for tax, text, Empty: no tax.
   stopped: Stopped, yes
   notes: Notes, text
 
@@ -220,6 +226,7 @@ jobs | Jobs | numbered
   number: Job no., whole
   vehicle_id: Vehicle key, key:vehicles
   customer_id: Customer key, key:customers
+  payer_id: Payer key, key:customers, Empty for whoever pays for the customer.
   title: Title, text
   state: State, text, enquiry, booked, working, done or cancelled.
   condition: Condition, text, kept, average, neglected or extreme.
@@ -233,6 +240,7 @@ jobs | Jobs | numbered
   expected_minutes: Expected minutes, whole
   drift_reason: Why it took longer, text
   order_number: Their order number, text
+  tax_place: Place for tax, text, Empty: the shop’s own.
   came_to_nothing: Came to nothing, yes, An enquiry that ended without a booking.
   ended_because: Why it was called off or came to nothing, text
   notes: Notes, text
@@ -283,7 +291,24 @@ charges | Charges | numbered
   text: Charge, text
   amount: Amount, money, Before tax; a discount is negative.
   tax_rate: Tax rate in percent, thousandths
+  tax_kind: Kind of line for tax, text
   service_id: Service key, key:services
+
+tax_rates | Tax rates | numbered
+  kind: Kind of line, text
+  place: Place, text, Empty: the shop’s own.
+  rate: Tax rate in percent, thousandths
+  from_day: From, day
+  words: As printed, text
+
+filings | Filings | numbered
+  first_day: First day, day
+  last_day: Last day, day
+  filed_on: Filed on, day
+  at: Written at, moment
+  figures: As filed, json, In minor units.
+  unlocked_on: Unlocked on, day
+  unlocked_because: Why unlocked, text
 
 receipts | Receipts | numbered
   job_id: Job key, key:jobs
@@ -328,11 +353,13 @@ invoice_lines | Invoice lines | numbered
   amount: Amount, money, Before tax.
   tax_rate: Tax rate in percent, thousandths
   tax_letter: Letter of the tax, text
+  tax: Tax it carries, money
 
 invoice_taxes | Invoice taxes | numbered
   invoice_id: Invoice key, key:invoices
   letter: Letter, text
   rate: Tax rate in percent, thousandths
+  words: As printed, text
   net: On, money
   tax: Tax, money
 
@@ -340,9 +367,32 @@ invoice_words | Invoice words | numbered
   invoice_id: Invoice key, key:invoices
   day: Day, day
   at: Written at, moment
-  kind: Kind, text, sent, asked or promised.
+  kind: Kind, text, sent, asked, promised, disputed or settled.
   how: How, text, mail, letter, phone or paper.
   until: Promised day, day
+  note: Note, text
+
+repeats | Repeating expenses | numbered
+  kind: Kind, text
+  text: Text, text
+  amount: Amount, money
+  tax: Tax in it, money
+  method: Paid by, text
+  every: Every, text, month or year.
+  from_day: From, day
+  until: Until, day
+
+expenses | Expenses | numbered
+  day: Day, day
+  at: Written at, moment
+  kind: Kind, text, What for; tips, tax and till are no cost.
+  text: Text, text
+  amount: Amount, money, With its tax; below zero came back.
+  tax: Tax in it, money
+  method: Paid by, text
+  repeat_id: Repeating key, key:repeats
+  period: For the time from, day
+  counters_id: Takes back, key:expenses
   note: Note, text
 
 estimates | Estimates | numbered
@@ -440,6 +490,7 @@ movements | Stock ledger | numbered
   value: Value, money
   physical: Physical count, yes, A person counted what stands there.
   weight: Weight in g, amount, On the scale, with the container.
+  use_tax_rate: Use tax in percent, thousandths, Of a delivery bought without tax.
   lot_id: Lot key, key:lots
   job_id: Job key, key:jobs
   use_id: Use key, key:uses
@@ -519,6 +570,8 @@ days | Days | by name
   seconds: Seconds, whole
   times_closed: Times closed, whole
   summary: Summary, text
+  cash_counted: Cash counted, money, What lay in the till at the day's end.
+  driven: Driven in m, whole, For the shop.
 """
 
 
@@ -539,3 +592,6 @@ def _layouts() -> tuple[SheetLayout, ...]:
 SHEETS: tuple[SheetLayout, ...] = _layouts()
 BY_KIND: dict[str, SheetLayout] = {layout.kind: layout for layout in SHEETS}
 BY_TITLE: dict[str, SheetLayout] = {layout.title.casefold(): layout for layout in SHEETS}
+
+# Columns that exports of before had, still read.
+OLDER: dict[str, tuple[Field, ...]] = {"services": (Field("taxed", "Taxed", "yes"),)}

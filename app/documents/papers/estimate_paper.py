@@ -21,6 +21,7 @@ from app.documents.papers.paper import (
     box,
     sheet_layout,
 )
+from app.documents.papers.shop_head import draw_mark
 
 UNIT = DOTS / 100  # the paper is laid out in hundredths of an inch
 MARGIN = 17.3  # mm
@@ -67,6 +68,7 @@ class EstimatePaper:
     holds: tuple[str, ...]
     left_alone: tuple[str, ...]
     how: str
+    mark: str = ""  # the shop's own
 
 
 def estimate_pdf(paper: EstimatePaper, path: Path, region: str = "US") -> Path:
@@ -135,6 +137,7 @@ class _Sheet:
     # parts ---------------------------------------------------------------------------------
     def _head(self) -> None:
         page, paper = self.page, self.paper
+        draw_mark(page, paper.mark)
         top = page.y
         self._put(0, 430, paper.shop or "Estimate", 20, 600, family="Vollkorn")
         self._put(0, 430, ", ".join(paper.shop_lines), 13, 400, QUIET)

@@ -7,7 +7,10 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, kw_only=True)
 class InvoiceSheet:
-    """One paper. `about` stands at the right of the address; `sums` end with what is due."""
+    """One paper. `about` stands at the right of the address; `sums` end with what is due.
+
+    A line without an amount is the head of those beneath it.
+    """
 
     title: str  # Invoice, Credit note
     subtitle: str
@@ -16,6 +19,7 @@ class InvoiceSheet:
     shop_name: str
     shop_address: str
     shop_answer: str  # telephone and mail
+    mark: str = ""  # the shop's own
     to: tuple[str, ...]
     about_head: str
     about: tuple[str, ...]

@@ -20,6 +20,7 @@ from PySide6.QtGui import (
     QFontDatabase,
     QFontMetricsF,
     QGuiApplication,
+    QImage,
     QPageLayout,
     QPageSize,
     QPainter,
@@ -29,7 +30,6 @@ from PySide6.QtGui import (
 
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.money import shown_money
-from app.documents.papers.call_list import ANSWERS, CAUTION, WORDS, Call
 from app.documents.papers.mail import Letter, answer_to
 from app.documents.papers.order_sheet import OrderSheet
 from app.errors import Mendable
@@ -107,32 +107,6 @@ def letters_pdf(letters: Sequence[Letter], day: date, path: Path, region: str = 
     return path
 
 
-def calls_pdf(shop: str, day: date, calls: Sequence[Call], path: Path, region: str = "US") -> Path:
-    """The people to call one under the other, with room to write down what they said."""
-    if not calls:
-        raise Mendable("There is nobody to call.")
-    with _paper(path, region, "Calls") as page:
-        page.text(shop or "Calls", _font("Vollkorn", 18, 600))
-        page.text("Calls", _font(size=14, weight=600), right=day_year(day))
-        page.paragraph(f"{CAUTION} {WORDS}", _font(size=9))
-        for number, call in enumerate(calls, 1):
-            page.whole(partial(_call, page, number, call))
-    return path
-
-
-def _call(page: _Page, number: int, call: Call) -> None:
-    page.space(4)
-    page.text(f"{number}. {call.name}", _font(size=11, weight=600), right=call.phone)
-    here = f"last here {call.last_here}" if call.last_here else ""
-    if call.vehicles or here:
-        page.text(", ".join(call.vehicles), _font(size=10), QUIET, right=here)
-    if call.reason:
-        page.paragraph(call.reason, _font(size=10))
-    page.text(f"Answer: {ANSWERS}", _font(size=9), QUIET)
-    page.space(1)
-    page.rule()
-
-
 Font = QFont
 Color = QColor
 
@@ -169,6 +143,10 @@ def _font(family: str = "Source Sans 3", size: float = 11, weight: int = 400) ->
     font = QFont(family)
     font.setPointSizeF(size)
     font.setWeight(QFont.Weight(weight))
+    # Said, or a program with a window lends its own font's figures, which nobody could copy or
+    # search for in the PDF.
+    for tag in ("tnum", "lnum"):
+        font.setFeature(QFont.Tag(tag), 0)
     return font
 
 
@@ -433,6 +411,18 @@ class _Page:
                 foot = QPointF(box.left() + at - box.height(), box.bottom())
                 self._painter.drawLine(foot, QPointF(box.left() + at, box.top()))
             self._painter.restore()
+
+    def picture(self, image: bytes, most_wide: float, most_high: float) -> None:
+        """An image at the left, in its own proportions and not larger than so many dots; what is
+        no image takes no room."""
+        shown = QImage.fromData(image)
+        if shown.isNull():
+            return
+        part = min(most_wide / shown.width(), most_high / shown.height())
+        wide, high = shown.width() * part, shown.height() * part
+        if not self._measuring:
+            self._painter.drawImage(QRectF(0, self.y, wide, high), shown)
+        self.y += high
 
     def _room(self, height: float) -> None:
         if self.y + height > self.height:

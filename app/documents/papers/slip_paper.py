@@ -27,8 +27,10 @@ def slip_pdf(sheet: SlipSheet, path: Path, region: str = "US") -> Path:
         page.whole(partial(_beside, page, sheet))
         page.space(6)
         page.whole(partial(_held, page, sheet))
+        page.space(6)
+        page.whole(partial(_profit, page, sheet))
         page.space(3)
-        for note in (sheet.checked, *sheet.notes):
+        for note in filter(None, (sheet.an_hour, sheet.checked, *sheet.notes, sheet.filing)):
             page.paragraph(note, _font(size=9.5))
         if sheet.trouble:
             page.paragraph(sheet.trouble, _font(size=11, weight=600))
@@ -127,9 +129,9 @@ def _beside(page: _Page, sheet: SlipSheet) -> None:
     page.space(5)
     page.line(left, page.width)
     money = partial(shown_money, currency=sheet.currency)
-    for one in sheet.taxes:
+    for one, bold in sheet.tax_rows:
         parts = ((one.words, left, at), (money(one.on), left, at), (money(one.tax), at, page.width))
-        _row(page, parts, left, page.width, bold=one is sheet.taxes[-1])
+        _row(page, parts, left, page.width, bold=bold)
     page.y = max(page.y, low)
 
 
@@ -148,6 +150,16 @@ def _held(page: _Page, sheet: SlipSheet) -> None:
         cells += [(shown_money(one, sheet.currency), 0.0, end)
                   for one, end in zip(amounts_of(row), ends, strict=True)]  # fmt: skip
         _row(page, cells, 0, page.width, bold=len(sheet.held) > 1 and row is sheet.held[-1])
+
+
+def _profit(page: _Page, sheet: SlipSheet) -> None:
+    page.put("From earned to profit", _font("Vollkorn", 12.5, 500), 0, page.width)
+    page.space(6.5)
+    page.line(0, page.width, 2)
+    money = partial(shown_money, currency=sheet.currency)
+    for one in sheet.profit:
+        cells = ((one.words, 0.0, page.width), (money(one.amount), 0.0, page.width))
+        _row(page, cells, 0, page.width, bold=one.sum)
 
 
 def amounts_of(row: HeldRow) -> tuple[int, int, int, int]:

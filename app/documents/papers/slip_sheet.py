@@ -61,6 +61,9 @@ class SlipSheet:
     taxes: tuple[TaxRow, ...]  # the last is their sum
     rounding: str
     held: tuple[HeldRow, ...]  # deposits first; the last of several is their sum
+    # Earned, less supplies, expenses and driving; the last is the profit.
+    profit: tuple[SlipStep, ...]
+    an_hour: str  # the profit by the hour, one sentence
     received: int
     tips: int
     checked: str
@@ -72,12 +75,23 @@ class SlipSheet:
     shop_phone: str
     shop_mail: str
     printed: date
+    # Where tax is counted by the money: what of it counts, and the sum; empty where by the work.
+    counted: tuple[TaxRow, ...] = ()
+    bought: tuple[TaxRow, ...] = ()  # without tax, and the use tax on it
+    filing: str = ""  # how these days were filed, unlocked, or overlap with filed ones
+
+    @property
+    def tax_rows(self) -> tuple[tuple[TaxRow, bool], ...]:
+        """The rows on tax, each with whether it is a sum."""
+        sums = {id(some[-1]) for some in (self.taxes, self.counted) if some}
+        rows = (*self.taxes, *self.counted, *self.bought)
+        return tuple((one, id(one) in sums) for one in rows)
 
     @property
     def moved(self) -> bool:
         """Whether anything was earned, came, or is held or owed in these days."""
         held = any(row.start or row.came or row.end for row in self.held)
-        return held or any(step.amount for step in self.steps)
+        return held or any(step.amount for step in (*self.steps, *self.profit))
 
     @property
     def axis(self) -> tuple[int, int]:

@@ -8,16 +8,22 @@ from app.records.models.base import CONFIRMED, EXPECTED, Instant, Ledger, Record
 from app.records.models.days import Action, DaySheet, Image, Setting
 from app.records.models.money import (
     BESIDE_THE_JOB,
+    EXPENSE_KINDS,
+    NO_COST,
     Charge,
     Estimate,
     EstimateCall,
     EstimateLine,
+    Expense,
+    Filing,
     HoldPoint,
     Invoice,
     InvoiceLine,
     InvoiceTax,
     InvoiceWord,
     Receipt,
+    Repeat,
+    TaxRate,
 )
 from app.records.models.people import Consent, Customer, OwnerLink, Vehicle
 from app.records.models.protection import (
@@ -53,11 +59,12 @@ from app.records.models.work import (
 )
 
 __all__ = [
-    "BESIDE_THE_JOB", "CONFIRMED", "EXPECTED", "Action", "Balance", "Charge", "Consent",
-    "Customer", "DaySheet", "Estimate", "EstimateCall", "EstimateLine", "HoldPoint", "Hours",
-    "Image", "Instant", "Invoice", "InvoiceLine", "InvoiceTax", "InvoiceWord", "Job", "JobService",
-    "JobStep", "Judgement", "LayerEvent", "Ledger", "Lot", "Movement", "Order", "OrderChoice",
-    "OrderLine", "OwnerLink", "Pack", "PackBreak", "PoolEvent", "Receipt", "RecipeLine", "Record",
-    "Reminder", "ReminderEvent", "ReminderItem", "Service", "ServiceStep", "Setting", "Supplier",
-    "SupplierDate", "Supply", "Use", "Vehicle",
+    "BESIDE_THE_JOB", "CONFIRMED", "EXPECTED", "EXPENSE_KINDS", "NO_COST", "Action", "Balance",
+    "Charge", "Consent", "Customer", "DaySheet", "Estimate", "EstimateCall", "EstimateLine",
+    "Expense", "Filing", "HoldPoint", "Hours", "Image", "Instant", "Invoice", "InvoiceLine",
+    "InvoiceTax", "InvoiceWord", "Job", "JobService", "JobStep", "Judgement", "LayerEvent",
+    "Ledger", "Lot", "Movement", "Order", "OrderChoice", "OrderLine", "OwnerLink", "Pack",
+    "PackBreak", "PoolEvent", "Receipt", "RecipeLine", "Record", "Reminder", "ReminderEvent",
+    "ReminderItem", "Repeat", "Service", "ServiceStep", "Setting", "Supplier", "SupplierDate",
+    "Supply", "TaxRate", "Use", "Vehicle",
 ]  # fmt: skip

@@ -24,6 +24,9 @@ class DaySheet(Record):
     seconds: Mapped[int] = mapped_column(default=0)  # what the close took, at the desk
     times_closed: Mapped[int] = mapped_column(default=0)
     summary: Mapped[str] = mapped_column(Text, default="")
+    # What lay in the till at the day's end, minor units; empty where nobody counted.
+    cash_counted: Mapped[int | None]
+    driven: Mapped[int] = mapped_column(default=0)  # for the shop, metres
 
 
 class Setting(Record):

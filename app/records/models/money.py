@@ -18,6 +18,12 @@ from app.records.models.base import CONFIRMED, KEEPS_NUMBERS, LATE, Ledger, Reco
 # Money that came with a job and pays nothing of it: a tip is the worker's, a credit is held for the
 # customer's later jobs (and below zero where one of them is paid from it).
 BESIDE_THE_JOB = ("tip", "credit")
+# What went out and was no cost: it is held for others, or lay in the till.
+NO_COST = ("tips", "tax", "till")
+EXPENSE_KINDS = (
+    "rent", "insurance", "fuel", "card fees", "tools", "phone", "advertising", "repairs", "other",
+    *NO_COST,
+)  # fmt: skip
 
 
 class Charge(Record):
@@ -32,7 +38,38 @@ class Charge(Record):
     amount: Mapped[int]
     # Thousandths of a percent, as it stood when the line was written: 7.25 % is 7250.
     tax_rate: Mapped[int] = mapped_column(default=0)
+    tax_kind: Mapped[str] = mapped_column(String(40), default="")  # empty: not said
     service_id: Mapped[int | None] = mapped_column(ForeignKey("services.id", **LATE))
+
+
+class TaxRate(Record):
+    """The tax on a kind of line from a day on, in one place; a later one takes its place."""
+
+    __tablename__ = "tax_rates"
+    __table_args__ = (UniqueConstraint("kind", "place", "from_day"), KEEPS_NUMBERS)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    kind: Mapped[str] = mapped_column(String(40))  # work, goods, travel, as the shop says
+    place: Mapped[str] = mapped_column(String(60), default="")  # empty: the shop's own
+    rate: Mapped[int]  # thousandths of a percent
+    from_day: Mapped[date]
+    words: Mapped[str] = mapped_column(String(60), default="")  # printed beside the rate
+
+
+class Filing(Record):
+    """A span of days whose tax was filed; locked until it is unlocked, which leaves its mark."""
+
+    __tablename__ = "filings"
+    __table_args__ = KEEPS_NUMBERS
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    first_day: Mapped[date]
+    last_day: Mapped[date]
+    filed_on: Mapped[date]
+    at: Mapped[datetime]
+    figures: Mapped[dict[str, Any]] = mapped_column(default=dict)  # as filed, in minor units
+    unlocked_on: Mapped[date | None]
+    unlocked_because: Mapped[str] = mapped_column(String(300), default="")
 
 
 class Receipt(Ledger, Record):
@@ -64,6 +101,57 @@ class Receipt(Ledger, Record):
         """The same money the other way; of a tip or credit one too, never taken for the job's."""
         kind = {"kind": self.kind} if self.kind in BESIDE_THE_JOB else {}
         return super().counter() | kind
+
+
+class Expense(Ledger, Record):
+    """Money that went out beside the supplies; with its tax, below zero where it came back.
+
+    Of three kinds it is no cost: tips handed on, tax paid over, cash taken out of the till (put
+    into it: below zero).
+    """
+
+    __tablename__ = "expenses"
+    __table_args__ = KEEPS_NUMBERS
+    alike = ("text", "method")
+    other_way = ("amount", "tax")
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    day: Mapped[date] = mapped_column(index=True)
+    at: Mapped[datetime]
+    kind: Mapped[str] = mapped_column(String(12), default="other")  # one of `EXPENSE_KINDS`
+    text: Mapped[str] = mapped_column(String(200), default="")
+    amount: Mapped[int]
+    tax: Mapped[int] = mapped_column(default=0)  # in the amount
+    method: Mapped[str] = mapped_column(String(15), default="")  # as of receipts
+    # Where the close wrote it: by which rule, and the first day of the month or year it is for. A
+    # line that takes one back says both where it need not be written again.
+    repeat_id: Mapped[int | None] = mapped_column(index=True)
+    period: Mapped[date | None]
+    counters_id: Mapped[int | None] = mapped_column(
+        ForeignKey("expenses.id", **LATE), index=True, unique=True
+    )
+    note: Mapped[str] = mapped_column(String(300), default="")
+
+    def counter(self) -> dict[str, Any]:
+        """The same money the other way, of the same kind, so that sums by kind stay right."""
+        return super().counter() | {"kind": self.kind}
+
+
+class Repeat(Record):
+    """An expense that comes again every month or year; the close writes each one that is due."""
+
+    __tablename__ = "repeats"
+    __table_args__ = KEEPS_NUMBERS
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    kind: Mapped[str] = mapped_column(String(12), default="other")
+    text: Mapped[str] = mapped_column(String(200), default="")
+    amount: Mapped[int]
+    tax: Mapped[int] = mapped_column(default=0)
+    method: Mapped[str] = mapped_column(String(15), default="")
+    every: Mapped[str] = mapped_column(String(5), default="month")  # month, year
+    from_day: Mapped[date]
+    until: Mapped[date | None]
 
 
 class Estimate(Record):
@@ -201,6 +289,8 @@ class InvoiceLine(Record):
     amount: Mapped[int]  # before tax
     tax_rate: Mapped[int] = mapped_column(default=0)  # thousandths of a percent
     tax_letter: Mapped[str] = mapped_column(String(3), default="")
+    # What the line carries of its rate's tax, so that a paper of many jobs says what is whose.
+    tax: Mapped[int] = mapped_column(default=0)
 
 
 class InvoiceTax(Record):
@@ -213,6 +303,7 @@ class InvoiceTax(Record):
     invoice_id: Mapped[int] = mapped_column(ForeignKey("invoices.id", **LATE), index=True)
     letter: Mapped[str] = mapped_column(String(3), default="")
     rate: Mapped[int] = mapped_column(default=0)  # thousandths of a percent
+    words: Mapped[str] = mapped_column(String(60), default="")  # what the tax is called
     net: Mapped[int]
     tax: Mapped[int]
 
@@ -227,7 +318,7 @@ class InvoiceWord(Record):
     invoice_id: Mapped[int] = mapped_column(ForeignKey("invoices.id", **LATE), index=True)
     day: Mapped[date]
     at: Mapped[datetime]
-    kind: Mapped[str] = mapped_column(String(10))  # sent, asked, promised
+    kind: Mapped[str] = mapped_column(String(10))  # sent, asked, promised, disputed, settled
     how: Mapped[str] = mapped_column(String(10), default="")  # mail, letter, phone, paper, ""
     until: Mapped[date | None]  # the day that they promised
     note: Mapped[str] = mapped_column(String(300), default="")
@@ -241,8 +332,9 @@ PRINTED: dict[str, tuple[str, ...]] = {
     ),
     "invoice_lines": (
         "invoice_id", "position", "credits_line_id", "text", "amount", "tax_rate", "tax_letter",
+        "tax",
     ),
-    "invoice_taxes": ("invoice_id", "letter", "rate", "net", "tax"),
+    "invoice_taxes": ("invoice_id", "letter", "rate", "words", "net", "tax"),
 }  # fmt: skip
 STAYS = "an issued invoice never changes"
 

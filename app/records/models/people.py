@@ -41,7 +41,12 @@ class Customer(Record):
     season_title: Mapped[str] = mapped_column(String(60), default="")
     deceased: Mapped[bool] = mapped_column(default=False)
     referred_by_id: Mapped[int | None] = mapped_column(ForeignKey("customers.id", **LATE))
+    # Who pays for their jobs where a job names nobody; empty where they do. Named, not bound, for a
+    # constraint cannot be added to a table that stands; who is gone pays nothing.
+    payer_id: Mapped[int | None] = mapped_column(index=True)
+    terms_days: Mapped[int | None]  # until their invoices are due; empty for the shop's own
     tax_exempt_no: Mapped[str] = mapped_column(String(60), default="")
+    tax_exempt_until: Mapped[date | None]  # the last day of the certificate; empty: no end
     notes: Mapped[str] = mapped_column(Text, default="")
     since: Mapped[date | None]
     archived_on: Mapped[date | None]  # kept for its history, shown only when asked for by name

@@ -30,6 +30,8 @@ class Supplier(Record):
     minimum_order: Mapped[int] = mapped_column(default=0)
     hazard_fee: Mapped[int] = mapped_column(default=0)
     order_weekdays: Mapped[str] = mapped_column(String(20), default="")  # "0,3": Monday, Thursday
+    # Thousandths of a percent, where they sell to the shop without tax; 0 where they do not.
+    use_tax_rate: Mapped[int] = mapped_column(default=0)
     notes: Mapped[str] = mapped_column(Text, default="")
 
 
@@ -145,7 +147,7 @@ class Movement(Ledger, Record):
         Index("ix_movements_weighed", "supply_id", "day", sqlite_where=text("weight IS NOT NULL")),
         KEEPS_NUMBERS,
     )
-    alike = ("supply_id", "lot_id", "job_id", "use_id", "order_line_id")
+    alike = ("supply_id", "lot_id", "job_id", "use_id", "order_line_id", "use_tax_rate")
     other_way = ("quantity", "value")
 
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -161,6 +163,8 @@ class Movement(Ledger, Record):
     # What the scale showed, mg with the container; empty where it was not counted on the scale.
     # What a job's weighing showed stands on its use.
     weight: Mapped[int | None]
+    # Of a delivery bought without tax: the rate of use tax, thousandths of a percent; else 0.
+    use_tax_rate: Mapped[int] = mapped_column(default=0)
     lot_id: Mapped[int | None] = mapped_column(ForeignKey("lots.id", **LATE), index=True)
     # Named, not bound: a final line stays when undo takes out the use or job it was booked for.
     job_id: Mapped[int | None] = mapped_column(index=True)

@@ -11,6 +11,7 @@ from app.calculations.numbers.units import System
 from app.calculations.stock.pools import POOL_KINDS, RUNGS, STATES
 from app.errors import Mendable
 from app.records.models.base import CONFIRMED, EXPECTED
+from app.records.models.money import EXPENSE_KINDS
 
 # How a customer says yes, or answers.
 CHANNELS = ("phone", "mail", "text", "in person", "signed")
@@ -41,9 +42,12 @@ WORDS: dict[tuple[str, str], tuple[str, ...]] = {
     ),
     ("receipts", "state"): (CONFIRMED, EXPECTED),
     ("receipts", "kind"): ("payment", "deposit", "refund", "tip", "credit", "reversed"),
+    ("expenses", "kind"): EXPENSE_KINDS,
+    ("repeats", "kind"): EXPENSE_KINDS,
+    ("repeats", "every"): ("month", "year"),
     ("invoices", "kind"): ("invoice", "credit"),
     ("invoices", "tax_rule"): ("total", "line"),
-    ("invoice_words", "kind"): ("sent", "asked", "promised"),
+    ("invoice_words", "kind"): ("sent", "asked", "promised", "disputed", "settled"),
     ("invoice_words", "how"): ("", "mail", "letter", "phone", "paper"),
     ("estimates", "state"): ("draft", "given", "approved"),
     ("estimates", "approved_how"): ("", *CHANNELS),
@@ -65,23 +69,24 @@ SETTINGS: dict[str, Sequence[str] | type | tuple[type, ...]] = {
     **dict.fromkeys(
         ("shop_name", "shop_address", "shop_phone", "shop_email", "currency", "zone", "region",
          "mail_host", "mail_user", "backup_folder", "backup_salt", "letter_text",
-         "letter_subject", "consent_wording", "how_to_pay"),
+         "letter_subject", "consent_wording", "how_to_pay", "shop_mark"),
         _TEXT,
     ),
     **dict.fromkeys(
-        ("tax_rate", "hourly_rate", "call_above", "hours_a_day", "longest_days", "mail_port",
+        ("hourly_rate", "call_above", "hours_a_day", "longest_days", "mail_port",
          "terms_days", "opens_at", "bays", "people"),
         _WHOLE,
     ),
     **dict.fromkeys(("service_quantile", "freight_days", "scale"), _NUMBER),
     **dict.fromkeys(
         ("size_factors", "condition_factors", "hours_outside", "hours_inside", "hours_condition",
-         "exposure_factors", "reminder_rules", "brought_in"),
+         "exposure_factors", "reminder_rules", "brought_in", "tax_basis"),
         _BY_WORD,
     ),
-    **dict.fromkeys(("refused_proposals", "passed_steps", "closed_days"), _LIST),
+    **dict.fromkeys(("refused_proposals", "passed_steps", "mile_rates", "closed_days"), _LIST),
     "system": tuple(one.value for one in System),
     "tax_rule": ("total", "line"),
+    "tax_period": ("month", "quarter", "year"),
     "hours_from": ("own", "list"),
     "date_order": ("mdy", "dmy"),
     "dilution_reading": ("ask", "water_first", "product_first"),

@@ -18,7 +18,8 @@ class Service(Record):
     outside: Mapped[bool] = mapped_column(default=True)  # which size of the vehicle counts
     minutes: Mapped[int] = mapped_column(default=0)  # expected hands-on, medium, average
     price: Mapped[int] = mapped_column(default=0)  # before tax, medium, average
-    taxed: Mapped[bool] = mapped_column(default=True)
+    # The kind of line that its charge is, as the shop names them; empty: no tax.
+    tax_kind: Mapped[str] = mapped_column(String(40), default="work")
     in_bay: Mapped[bool] = mapped_column(default=True)  # else it is done outside
     stopped: Mapped[bool] = mapped_column(default=False)
     notes: Mapped[str] = mapped_column(Text, default="")
@@ -66,6 +67,8 @@ class Job(Record):
     number: Mapped[int] = mapped_column(unique=True)
     vehicle_id: Mapped[int | None] = mapped_column(ForeignKey("vehicles.id", **LATE), index=True)
     customer_id: Mapped[int | None] = mapped_column(ForeignKey("customers.id", **LATE), index=True)
+    # Who pays this job; empty for whoever pays for its customer. Named, not bound, as there.
+    payer_id: Mapped[int | None] = mapped_column(index=True)
     title: Mapped[str] = mapped_column(String(200), default="")
     # enquiry, booked, working, done, cancelled
     state: Mapped[str] = mapped_column(String(10), default="booked", index=True)
@@ -87,6 +90,8 @@ class Job(Record):
     drift_reason: Mapped[str] = mapped_column(String(40), default="")
     # The customer's own, printed on the invoice.
     order_number: Mapped[str] = mapped_column(String(60), default="")
+    # Where it is worked, for the rate of tax there; empty: at the shop's own place.
+    tax_place: Mapped[str] = mapped_column(String(60), default="")
     came_to_nothing: Mapped[bool] = mapped_column(default=False)  # an enquiry, cancelled unbooked
     ended_because: Mapped[str] = mapped_column(String(200), default="")  # why it was cancelled
     notes: Mapped[str] = mapped_column(Text, default="")

@@ -30,7 +30,8 @@ _EMPTIED = {
         "household", "phone", "phone_as_typed", "second_phone", "email", "email_bad_since",
         "street", "city", "region", "postal_code", "country", "address_bad_since", "asks_by",
         "later_until", "not_before", "season_months", "season_title", "referred_by_id",
-        "tax_exempt_no", "notes", "since",
+        "payer_id", "terms_days",
+        "tax_exempt_no", "tax_exempt_until", "notes", "since",
     ),
     "vehicles": (
         "plate", "plate_region", "vin", "fleet_unit", "exposure", "lease_ends", "stored_until",
@@ -262,6 +263,10 @@ def _empty(session: Session, traces: _Traces, today: date) -> None:
             session.execute(update(table).where(table.c.id.in_(part)).values(**nothing))
     customers, vehicles = table_named("customers"), table_named("vehicles")
     for part in in_parts(traces.ids["customers"]):
+        # Nobody waits for who is erased to pay for others; what they were billed for stays.
+        session.execute(
+            update(customers).where(customers.c.payer_id.in_(part)).values(payer_id=None)
+        )
         session.execute(
             update(customers)
             .where(customers.c.id.in_(part))

@@ -15,6 +15,8 @@ from app.records.models import (
     Customer,
     DaySheet,
     Hours,
+    Invoice,
+    InvoiceLine,
     Job,
     Receipt,
     Supply,
@@ -34,7 +36,7 @@ class DoneJob:
     customer: str
     done_on: date
     services: tuple[str, ...]
-    earned: int
+    earned: int  # without credit notes, which count on their own days
     tax_by_rate: tuple[tuple[int, int], ...]  # (rate in thousandths of a percent, net at it)
     supplies: int
     recorded: bool  # any use booked at all
@@ -42,6 +44,12 @@ class DoneJob:
     expected_minutes: int
     drift_reason: str
     customer_id: int | None = None
+    credited: int = 0  # what credit notes ever took back of it, above zero
+
+    @property
+    def stands(self) -> int:
+        """What it earned in the end."""
+        return self.earned - self.credited
 
 
 @dataclass(frozen=True)
@@ -80,7 +88,7 @@ def done_jobs(session: Session, first: date, last: date) -> list[DoneJob]:
         .where(within)
         .order_by(Job.done_on, Job.number)
     ).all()
-    charges = _charges(session, within)
+    charges, credited = _charges(session, within), _credits_of(session, within)
     supplies = {
         job_id: (int(cost), int(count))
         for job_id, cost, count in session.execute(
@@ -99,6 +107,7 @@ def done_jobs(session: Session, first: date, last: date) -> list[DoneJob]:
             services=tuple(one.name for one in services.get(job.job_id, ())),
             earned=sum(net for _, net in charges.get(job.job_id, ())),
             tax_by_rate=charges.get(job.job_id, ()),
+            credited=credited.get(job.job_id, 0),
             supplies=supplies.get(job.job_id, (0, 0))[0],
             recorded=supplies.get(job.job_id, (0, 0))[1] > 0,
             minutes=minutes.get(job.job_id, 0),
@@ -127,10 +136,15 @@ def sources_of(session: Session, first: date, last: date) -> list[Source]:
 
 
 def earned_by_day(session: Session, first: date, last: date) -> dict[date, int]:
-    """What the jobs done from `first` to `last` earned, by the day on which they were done."""
+    """What the jobs done from `first` to `last` earned by the day on which they were done, less
+    what credit notes of each day took back."""
     query = select(Job.done_on, func.coalesce(func.sum(Charge.amount), 0))
-    query = query.outerjoin(Charge, Charge.job_id == Job.id).group_by(Job.done_on)
-    return sums_of(session, query.where(Job.state == "done", Job.done_on.between(first, last)))
+    own = and_(Charge.job_id == Job.id, ~_is_credit())
+    query = query.outerjoin(Charge, own).group_by(Job.done_on)
+    found = sums_of(session, query.where(Job.state == "done", Job.done_on.between(first, last)))
+    for day, (net, _tax) in credited_by_day(session, first, last).items():
+        found[day] = found.get(day, 0) - net
+    return found
 
 
 def received_by_day(session: Session, first: date, last: date) -> dict[date, int]:
@@ -209,15 +223,37 @@ def received_for_jobs(session: Session, first: date, last: date) -> tuple[int, i
     return came, for_older + for_own
 
 
+def _is_credit() -> ColumnElement[bool]:
+    """A charge that a credit note wrote: it counts on the day of that, not on its job's."""
+    papers = select(InvoiceLine.charge_id).join(Invoice, Invoice.id == InvoiceLine.invoice_id)
+    return Charge.id.in_(papers.where(Invoice.kind == "credit", InvoiceLine.charge_id.is_not(None)))
+
+
+def credited_by_day(session: Session, first: date, last: date) -> dict[date, tuple[int, int]]:
+    """What credit notes of these days took back, above zero: before tax, and its tax."""
+    query = (
+        select(Invoice.issued_on, func.sum(Invoice.net), func.sum(Invoice.tax))
+        .where(Invoice.kind == "credit", Invoice.issued_on.between(first, last))
+        .group_by(Invoice.issued_on)
+    )
+    return {day: (int(net), int(tax)) for day, net, tax in session.execute(query)}
+
+
+def _credits_of(session: Session, within: ColumnElement[bool]) -> dict[int, int]:
+    """What credit notes ever took back of each of these jobs, before tax and above zero."""
+    query = select(Charge.job_id, -func.sum(Charge.amount)).join(Job, Job.id == Charge.job_id)
+    return sums_of(session, query.where(within, _is_credit()).group_by(Charge.job_id))
+
+
 def _charges(
     session: Session, within: ColumnElement[bool]
 ) -> dict[int, tuple[tuple[int, int], ...]]:
-    """(rate, net at it) of each of these jobs, the lowest rate first."""
+    """(rate, net at it) of each of these jobs, the lowest rate first; without credit notes."""
     found: dict[int, list[tuple[int, int]]] = {}
     for job_id, rate, amount in session.execute(
         select(Charge.job_id, Charge.tax_rate, func.sum(Charge.amount))
         .join(Job, Job.id == Charge.job_id)
-        .where(within)
+        .where(within, ~_is_credit())
         .group_by(Charge.job_id, Charge.tax_rate)
         .order_by(Charge.tax_rate)
     ):

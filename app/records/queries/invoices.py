@@ -6,11 +6,11 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import func, select
-from sqlalchemy.orm import Session
+from sqlalchemy import Select, func, or_, select
+from sqlalchemy.orm import Session, aliased
 
-from app.records.asking import columns, grouped, rows_in_parts, rows_of
-from app.records.models import Invoice, InvoiceLine, InvoiceTax, InvoiceWord
+from app.records.asking import columns, grouped, in_parts, rows_in_parts, rows_of
+from app.records.models import Customer, Invoice, InvoiceLine, InvoiceTax, InvoiceWord, Job
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,6 +57,7 @@ class InvoiceLineRow:
     amount: int
     tax_rate: int
     tax_letter: str
+    tax: int  # what it carries of its rate's tax
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,6 +67,7 @@ class InvoiceTaxRow:
     invoice_id: int
     letter: str
     rate: int
+    words: str  # what the tax is called
     net: int
     tax: int
 
@@ -76,7 +78,7 @@ class InvoiceWordRow:
 
     invoice_id: int
     day: date
-    kind: str  # sent, asked, promised
+    kind: str  # sent, asked, promised, disputed, settled
     how: str
     until: date | None
     note: str
@@ -100,17 +102,97 @@ def invoice(session: Session, invoice_id: int) -> InvoiceRow | None:
     return found[0] if found else None
 
 
-def job_of(session: Session, invoice_id: int) -> int | None:
-    """The job of an invoice or credit note; this program writes each for one job."""
-    query = select(InvoiceLine.job_id).where(InvoiceLine.invoice_id == invoice_id).limit(1)
-    return session.scalar(query)
+def jobs_of(session: Session, invoice_id: int) -> list[int]:
+    """The jobs of an invoice or credit note, in the order of its lines."""
+    query = select(InvoiceLine.job_id).where(InvoiceLine.invoice_id == invoice_id)
+    return list(dict.fromkeys(session.scalars(query.order_by(InvoiceLine.position))))
 
 
-def lines_on(session: Session, job_ids: Collection[int]) -> dict[int, list[InvoiceLineRow]]:
-    """The lines of invoices and credit notes by job, in the order of their papers."""
+def papers_on(session: Session, job_ids: Collection[int]) -> set[int]:
+    """The invoices that these jobs stand on, and all credit notes to those."""
+    found: set[int] = set()
+    for part in in_parts(job_ids):
+        query = select(InvoiceLine.invoice_id).where(InvoiceLine.job_id.in_(part))
+        found |= set(session.scalars(query.distinct()))
+    return found | credits_to(session, found)
+
+
+def credits_to(session: Session, ids: Collection[int]) -> set[int]:
+    """The credit notes to these invoices."""
+    return {
+        one
+        for part in in_parts(ids)
+        for one in session.scalars(select(Invoice.id).where(Invoice.credits_id.in_(part)))
+    }
+
+
+def lines_of(session: Session, ids: Collection[int]) -> dict[int, list[InvoiceLineRow]]:
+    """The lines by invoice or credit note, as they stand on it."""
     query = select(*_LINE).order_by(InvoiceLine.invoice_id, InvoiceLine.position)
-    rows = rows_in_parts(InvoiceLineRow, session, query, InvoiceLine.job_id, job_ids)
-    return grouped(rows, "job_id")
+    rows = rows_in_parts(InvoiceLineRow, session, query, InvoiceLine.invoice_id, ids)
+    return grouped(rows, "invoice_id")
+
+
+def jobs_on(session: Session, ids: Collection[int]) -> set[int]:
+    """The jobs that stand on these invoices and credit notes."""
+    return {
+        one
+        for part in in_parts(ids)
+        for one in session.scalars(
+            select(InvoiceLine.job_id).where(InvoiceLine.invoice_id.in_(part)).distinct()
+        )
+    }
+
+
+def _with_payer() -> tuple[Select[int, int, str], type[Customer]]:
+    """Jobs with who pays: whom the job names, else whom its customer names, else the customer."""
+    named, usual, payer = aliased(Customer), aliased(Customer), aliased(Customer)
+    query = (
+        select(Job.id, payer.id, payer.name)
+        .outerjoin(named, named.id == Job.payer_id)
+        .outerjoin(Customer, Customer.id == Job.customer_id)
+        .outerjoin(usual, usual.id == Customer.payer_id)
+        .join(payer, payer.id == func.coalesce(named.id, usual.id, Job.customer_id))
+    )
+    return query, payer
+
+
+def done_for(session: Session, payer_id: int) -> list[int]:
+    """The jobs that are done and that somebody pays: for themselves, or for others."""
+    query, payer = _with_payer()
+    # Narrowed by what is indexed first: who pays is found among few jobs then.
+    theirs = select(Customer.id).where(or_(Customer.id == payer_id, Customer.payer_id == payer_id))
+    near = or_(Job.payer_id == payer_id, Job.customer_id.in_(theirs))
+    return list(session.scalars(query.where(near, Job.state == "done", payer.id == payer_id)))
+
+
+def pays_for_others(session: Session, customer_id: int) -> bool:
+    """Whether a job or another customer names this one as who pays."""
+    job = select(Job.id).where(Job.payer_id == customer_id).limit(1)
+    other = select(Customer.id).where(Customer.payer_id == customer_id).limit(1)
+    return session.scalar(job) is not None or session.scalar(other) is not None
+
+
+def payers_of(session: Session, job_ids: Collection[int]) -> dict[int, tuple[int, str]]:
+    """Who pays each of these jobs, key and name; none where there is no customer."""
+    query, _ = _with_payer()
+    return {
+        job: (key, name)
+        for part in in_parts(job_ids)
+        for job, key, name in session.execute(query.where(Job.id.in_(part)))
+    }
+
+
+def issued_within(session: Session, first: date, last: date) -> list[int]:
+    """The invoices and credit notes issued on these days, both included."""
+    query = select(Invoice.id).where(Invoice.issued_on >= first, Invoice.issued_on <= last)
+    return list(session.scalars(query))
+
+
+def issued_to(session: Session, payer_id: int) -> set[int]:
+    """The invoices that somebody was to pay."""
+    query = select(Invoice.id).where(Invoice.payer_id == payer_id, Invoice.kind == "invoice")
+    return set(session.scalars(query))
 
 
 def invoices_by_id(session: Session, ids: Collection[int]) -> list[InvoiceRow]:

@@ -179,9 +179,11 @@ def count_enquiries(session: Session) -> int:
     return int(session.scalar(select(func.count(Job.id)).where(Job.state == "enquiry")) or 0)
 
 
-def reasons_said(session: Session, most: int = 8) -> list[str]:
-    """Why enquiries came to nothing and bookings were called off, what was said most first."""
-    query = select(Job.ended_because).where(Job.ended_because != "", Job.state == "cancelled")
+def reasons_said(session: Session, *, enquiries: bool, most: int = 8) -> list[str]:
+    """Why enquiries came to nothing, or bookings were called off, what was said most first."""
+    query = select(Job.ended_because).where(
+        Job.ended_because != "", Job.state == "cancelled", Job.came_to_nothing == enquiries
+    )
     often = query.group_by(Job.ended_because).order_by(func.count().desc(), Job.ended_because)
     return list(session.scalars(often.limit(most)))
 

@@ -87,11 +87,14 @@ def on_their_way(session: Session) -> list[OrderRow]:
 
 def last_parts(session: Session) -> dict[int, date]:
     """Order -> the last day on which a part of it came, of those that came in part."""
+    own = select(OrderLine.id).join(Order, Order.id == OrderLine.order_id)
+    lines = list(session.scalars(own.where(Order.state == "part")))
+    if not lines:
+        return {}  # mostly: the whole ledger is not looked through for it
     rows = session.execute(
         select(OrderLine.order_id, func.max(Movement.day))
         .join(Movement, Movement.order_line_id == OrderLine.id)
-        .join(Order, Order.id == OrderLine.order_id)
-        .where(Order.state == "part", Movement.kind == "received", standing(Movement))
+        .where(OrderLine.id.in_(lines), Movement.kind == "received", standing(Movement))
         .group_by(OrderLine.order_id)
     )
     return {order: day for order, day in rows}

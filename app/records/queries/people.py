@@ -220,6 +220,19 @@ def reminders_of(session: Session, customer_id: int) -> list[tuple[date, str, st
     return [(day, channel, state, answer) for day, channel, state, answer in rows]
 
 
+def others_of_household(session: Session, customer_id: int) -> list[str]:
+    """The names of who else lives in a customer's household."""
+    mine = select(Customer.household).where(Customer.id == customer_id).scalar_subquery()
+    query = select(Customer.name).where(
+        Customer.household == mine,
+        Customer.household != "",
+        Customer.id != customer_id,
+        Customer.deceased.is_(False),
+        Customer.archived_on.is_(None),
+    )
+    return list(session.scalars(query.order_by(Customer.name)))
+
+
 def referred_by(session: Session, customer_id: int) -> list[tuple[int, str]]:
     """The customers whom this one sent."""
     rows = session.execute(

@@ -20,7 +20,7 @@ class SoldService:
     outside: bool
     minutes: int
     price: int
-    taxed: bool
+    tax_kind: str  # empty: no tax
     stopped: bool
     notes: str
     steps: int

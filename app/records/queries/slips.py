@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import date
 from typing import NamedTuple
 
-from sqlalchemy import Subquery, case, func, select
+from sqlalchemy import case, func, select
 from sqlalchemy.orm import Session
 
 from app.records.asking import sums_of
-from app.records.models import Invoice, InvoiceLine, InvoiceTax, Job, Receipt
+from app.records.models import Invoice, InvoiceLine, Job, Receipt
 
 
 class MoneyLine(NamedTuple):
@@ -28,19 +28,14 @@ def done_by(session: Session, last: date) -> dict[int, date]:
     return {job_id: done_on for job_id, done_on in session.execute(query) if done_on is not None}
 
 
-def _papers() -> Subquery:
-    """Which job each paper is of."""
-    return select(InvoiceLine.job_id, InvoiceLine.invoice_id).distinct().subquery()
-
-
 def invoiced_by(session: Session, last: date) -> dict[int, int]:
     """What stands of each job on invoices issued by a day, with its tax, less credit notes."""
-    papers, sign = _papers(), case((Invoice.kind == "credit", -1), else_=1)
+    sign = case((Invoice.kind == "credit", -1), else_=1)
     query = (
-        select(papers.c.job_id, func.sum(sign * Invoice.gross))
-        .join(Invoice, Invoice.id == papers.c.invoice_id)
+        select(InvoiceLine.job_id, func.sum(sign * (InvoiceLine.amount + InvoiceLine.tax)))
+        .join(Invoice, Invoice.id == InvoiceLine.invoice_id)
         .where(Invoice.issued_on <= last)
-        .group_by(papers.c.job_id)
+        .group_by(InvoiceLine.job_id)
     )
     return sums_of(session, query)
 
@@ -57,12 +52,13 @@ class Credited(NamedTuple):
 def credited(session: Session) -> dict[int, list[Credited]]:
     """What credit notes took back of each job, by rate."""
     found: dict[int, list[Credited]] = {}
-    papers = _papers()
+    sums = func.sum(InvoiceLine.amount), func.sum(InvoiceLine.tax)
     query = (
-        select(papers.c.job_id, Invoice.issued_on, InvoiceTax.rate, InvoiceTax.net, InvoiceTax.tax)
-        .join(Invoice, Invoice.id == papers.c.invoice_id)
-        .join(InvoiceTax, InvoiceTax.invoice_id == Invoice.id)
+        select(InvoiceLine.job_id, Invoice.issued_on, InvoiceLine.tax_rate, *sums)
+        .join(Invoice, Invoice.id == InvoiceLine.invoice_id)
         .where(Invoice.kind == "credit")
+        .group_by(InvoiceLine.job_id, Invoice.id, InvoiceLine.tax_rate)
+        .order_by(InvoiceLine.job_id, Invoice.id, InvoiceLine.tax_rate)
     )
     for job_id, day, rate, net, tax in session.execute(query):
         found.setdefault(job_id, []).append(Credited(day, rate, net, tax))

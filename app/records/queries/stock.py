@@ -9,7 +9,18 @@ from sqlalchemy import case, func, select
 from sqlalchemy.orm import Session
 
 from app.records.asking import grouped, made
-from app.records.models import Balance, Job, Lot, Movement, Pack, Service, Supplier, Supply
+from app.records.models import (
+    Balance,
+    Job,
+    Lot,
+    Movement,
+    Order,
+    OrderLine,
+    Pack,
+    Service,
+    Supplier,
+    Supply,
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,6 +91,7 @@ class SupplierRow:
     minimum_order: int
     hazard_fee: int
     order_weekdays: tuple[int, ...]
+    use_tax_rate: int  # thousandths of a percent; 0: they sell with tax
     notes: str
 
 
@@ -213,16 +225,31 @@ def last_count(session: Session) -> date | None:
 def last_price(
     session: Session, supply_id: int, *, for_nothing: bool = True
 ) -> tuple[int, int, date] | None:
-    """(cost, quantity, day) of the newest receipt, or of the newest that cost anything."""
+    """(cost, quantity, day) of the receipt of the newest day, or of the newest that cost anything.
+
+    By day, as the index has a supply's ledger: by number all of it would be sorted each time.
+    """
     query = select(Movement.value, Movement.quantity, Movement.day).where(
         Movement.supply_id == supply_id, Movement.kind == "received", Movement.quantity > 0
     )
     if not for_nothing:
         query = query.where(Movement.value > 0)
-    row = session.execute(query.order_by(Movement.id.desc()).limit(1)).first()
+    newest = query.order_by(Movement.day.desc(), Movement.id.desc()).limit(1)
+    row = session.execute(newest).first()
     return (int(row[0]), int(row[1]), row[2]) if row else None
 
 
 def named(session: Session, model: type[Supply | Service], name: str) -> int | None:
     """The supply or service of that name, whatever its capitals."""
     return session.scalar(select(model.id).where(func.lower(model.name) == name.lower()).limit(1))
+
+
+def use_tax_rate(session: Session, order_line_id: int | None) -> int:
+    """The rate of use tax on a delivery: of the order's supplier; 0 of what no order brought."""
+    query = (
+        select(Supplier.use_tax_rate)
+        .join(Order, Order.supplier_id == Supplier.id)
+        .join(OrderLine, OrderLine.order_id == Order.id)
+        .where(OrderLine.id == order_line_id)
+    )
+    return session.scalar(query) or 0

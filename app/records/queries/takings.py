@@ -8,15 +8,14 @@ from dataclasses import field as dataclass_field
 from datetime import date
 
 from sqlalchemy import ColumnElement, and_, case, func, select
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, aliased
 
-from app.records.asking import columns, grouped, in_parts, rows_in_parts, sums_of
+from app.records.asking import columns, grouped, in_parts, rows_in_parts, rows_of, sums_of
 from app.records.models import (
     BESIDE_THE_JOB,
     Charge,
     Invoice,
     InvoiceLine,
-    InvoiceTax,
     Job,
     Receipt,
 )
@@ -62,14 +61,11 @@ def nets_of(session: Session, job_ids: Collection[int]) -> dict[int, Nets]:
     for part in in_parts(job_ids):
         of_jobs = InvoiceLine.job_id.in_(part)
         on_paper = set(session.scalars(select(InvoiceLine.charge_id).where(of_jobs)))
-        # Each paper is of one job, so its taxes are the job's.
-        of_paper = select(InvoiceLine.job_id, InvoiceLine.invoice_id).where(of_jobs).distinct()
-        papers = of_paper.subquery()
         taxes = session.execute(
-            select(papers.c.job_id, InvoiceTax.rate, func.sum(sign * InvoiceTax.tax))
-            .join(Invoice, Invoice.id == papers.c.invoice_id)
-            .join(InvoiceTax, InvoiceTax.invoice_id == Invoice.id)
-            .group_by(papers.c.job_id, InvoiceTax.rate)
+            select(InvoiceLine.job_id, InvoiceLine.tax_rate, func.sum(sign * InvoiceLine.tax))
+            .join(Invoice, Invoice.id == InvoiceLine.invoice_id)
+            .where(of_jobs)
+            .group_by(InvoiceLine.job_id, InvoiceLine.tax_rate)
         )
         for job_id, rate, tax in taxes if on_paper else ():
             found.setdefault(job_id, Nets()).printed_tax[rate] = tax
@@ -86,6 +82,23 @@ def nets_of(session: Session, job_ids: Collection[int]) -> dict[int, Nets]:
 def receipts_of(session: Session, job_ids: Collection[int]) -> dict[int, list[ReceiptRow]]:
     """What each job was paid and stands: neither taken back nor taking back; no tip or credit."""
     return _receipts(session, job_ids, Receipt.kind.not_in(BESIDE_THE_JOB))
+
+
+def lines_within(session: Session, first: date, last: date) -> list[ReceiptRow]:
+    """Every line of the receipts of these days, also one that takes another back."""
+    query = select(*_RECEIPT).where(Receipt.day >= first, Receipt.day <= last)
+    return rows_of(ReceiptRow, session.execute(query.order_by(Receipt.day, Receipt.id)))
+
+
+def together_with(session: Session, receipt_id: int) -> list[ReceiptRow]:
+    """The receipts that came in one payment with this one and stand, its tips and credits too."""
+    one = aliased(Receipt)
+    query = (
+        select(*_RECEIPT)
+        .join(one, and_(one.at == Receipt.at, one.day == Receipt.day, one.method == Receipt.method))
+        .where(one.id == receipt_id, standing(Receipt))
+    )
+    return rows_of(ReceiptRow, session.execute(query.order_by(Receipt.id)))
 
 
 def beside_of(session: Session, job_ids: Collection[int]) -> dict[int, list[ReceiptRow]]:

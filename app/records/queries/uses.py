@@ -178,11 +178,11 @@ def taken_lately(session: Session, lines: int) -> list[TakenRow]:
     if not rows:
         return []
     oldest = min(row[2] for row in rows)
+    # Found by its day: by the index of states, those of all years would be gone through.
+    guess = Use.day >= oldest, Use.state.concat("") == "recipe"
     guessed = {
         (job, supply)
-        for job, supply in session.execute(
-            select(Use.job_id, Use.supply_id).where(Use.day >= oldest, Use.state == "recipe")
-        )
+        for job, supply in session.execute(select(Use.job_id, Use.supply_id).where(*guess))
     }
     sums: dict[tuple[int, int], TakenRow] = {}
     for job, supply, day, used, recipe, condition, outside, inside in rows:

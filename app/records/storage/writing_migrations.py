@@ -19,7 +19,8 @@ from app.records.storage.migrating import HERE
 
 def write_next(what: str, versions: Path = HERE) -> Path:
     """Compare the models with the last version and write the difference as the next one."""
-    number = len(list((versions / "versions").glob("[0-9]*.py"))) + 1
+    found = (versions / "versions").glob("[0-9]*.py")
+    number = max((int(path.name[:4]) for path in found), default=0) + 1
     config = Config()
     config.set_main_option("script_location", str(versions).replace("%", "%%"))
     with tempfile.TemporaryDirectory() as folder:

@@ -49,6 +49,11 @@ def write_action(session: Session, action: Action, images: list[RowImage]) -> No
     """Write an action with its images."""
     session.add(action)
     session.flush()
+    write_images(session, action, images)
+
+
+def write_images(session: Session, action: Action, images: list[RowImage]) -> None:
+    """Write the images of an action that stands in the log."""
     if images:
         session.connection().execute(
             insert(Record.metadata.tables[Image.__tablename__]),

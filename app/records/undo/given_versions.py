@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import inspect
 from sqlalchemy.orm import Session
 
 from app.errors import Refused
-from app.records.models import Estimate, EstimateLine, HoldPoint
+from app.records.models import Estimate, EstimateLine, HoldPoint, Record
+
+if TYPE_CHECKING:
+    from app.records.undo.images import Trace
 
 # What comes to a version after it was given: the customer's answer.
 _LATER = {
@@ -20,8 +23,9 @@ _LATER = {
 }  # fmt: skip
 
 
-def hold_given_versions(session: Session) -> None:
-    """Refuse to change, add to or take out what a given version says.
+def hold_given_versions(session: Session, trace: Trace) -> None:
+    """Refuse to change, add to or take out what a version says that was given before this change;
+    one that comes whole, as from an export, may come as given.
 
     Raises:
         Refused: the change would alter what the customer holds.
@@ -29,7 +33,7 @@ def hold_given_versions(session: Session) -> None:
     with session.no_autoflush:
         for row in _altered(session):
             version = row if isinstance(row, Estimate) else session.get(Estimate, row.estimate_id)
-            if version is not None and _was_given(version):
+            if version is not None and _was_given(version, trace):
                 raise Refused(
                     f"Version {version.version} of this estimate was given to the customer and "
                     "stays as it is. Make the next version instead."
@@ -50,8 +54,10 @@ def _altered(session: Session) -> Iterator[Any]:
     yield from (row for row in new if row.estimate_id is not None)
 
 
-def _was_given(version: Estimate) -> bool:
+def _was_given(version: Estimate, trace: Trace) -> bool:
     """Whether it was given before this change."""
-    history = inspect(version).attrs.given_on.history
-    before = list(history.deleted or ()) if history.has_changes() else [version.given_on]
-    return any(before)
+    table = Record.metadata.tables[Estimate.__tablename__]
+    if not trace.holds(table, version.id):
+        return version.given_on is not None
+    before = trace.before(table, version.id)
+    return before is not None and before["given_on"] is not None

@@ -69,11 +69,12 @@ class Trace:
             for key, before in befores.items():
                 after = now.get(key)
                 if before != after:
-                    images.append(RowImage(table, key, *_differing(before, after)))
+                    images.append(RowImage(table, key, *differing(before, after)))
         return images
 
 
-def _differing(before: Values | None, after: Values | None) -> tuple[Values | None, Values | None]:
+def differing(before: Values | None, after: Values | None) -> tuple[Values | None, Values | None]:
+    """A row before and after; only the columns that differ where it is neither new nor gone."""
     if before is None or after is None:
         return before, after
     names = [name for name in after if before[name] != after[name]]
@@ -105,7 +106,7 @@ def watch(session: Session, *, undoing: bool = False) -> Trace:
         if not undoing:
             from app.records.undo.given_versions import hold_given_versions  # not at the start
 
-            hold_given_versions(session)
+            hold_given_versions(session, trace)
 
     @event.listens_for(session, "after_flush")
     def _after(session: Session, _context: Any) -> None:

@@ -21,6 +21,7 @@ from app.records.asking import in_parts
 from app.records.models import (
     Balance,
     DaySheet,
+    Expense,
     LayerEvent,
     Ledger,
     Movement,
@@ -34,7 +35,7 @@ from app.records.models import (
 if TYPE_CHECKING:
     from app.records.undo.images import Trace
 
-Line = TypeVar("Line", Movement, PoolEvent, Receipt, LayerEvent, ReminderEvent)
+Line = TypeVar("Line", Movement, PoolEvent, Receipt, Expense, LayerEvent, ReminderEvent)
 
 LEDGERS: dict[str, type[Any]] = {
     mapper.local_table.name: mapper.class_  # type: ignore[attr-defined]

@@ -85,7 +85,7 @@ def put_back(session: Session, action: Action, when: When) -> int:
 
     Raises `Refused` when a row no longer stands as the action left it, or is needed since.
     """
-    images = _images(session, action)
+    images = images_of(session, action)
     final = _final(session, images)
     for table, group in _by_table(images).items():
         standing = rows_now(session.connection(), table, [image.key for image in group])
@@ -209,7 +209,8 @@ def _unique_columns(table: Table) -> set[str]:
     return indexed | {column.name for column in table.columns if column.unique}
 
 
-def _images(session: Session, action: Action) -> list[RowImage]:
+def images_of(session: Session, action: Action) -> list[RowImage]:
+    """The rows that an action changed, in the order in which it touched them."""
     rows = session.scalars(
         select(Image).where(Image.action_id == action.id).order_by(Image.position)
     )

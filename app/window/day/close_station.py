@@ -2,17 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar
 
+from app.actions.costs.driving import driven_text, set_driven, unit_of, unit_word
 from app.actions.day.closing import Closed, Closing, close_day, closing, reopen_day
+from app.actions.day.till import difference_text, set_counted
+from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.wording import count_of
 from app.window.day.station import Station
 from app.window.house.runner import Lock
-from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, State, TableRow, quiet, row_of
-from app.window.paper.notes import Facts, Note, Rule, Voice, Writable
+from app.window.paper.cells import (
+    Cell,
+    Column,
+    EmptyText,
+    GroupRow,
+    State,
+    TableRow,
+    given_entry,
+    quiet,
+    row_of,
+)
+from app.window.paper.notes import Block, Facts, Note, Offer, Rule, Voice, Writable
 
 if TYPE_CHECKING:
     from app.window.day.place import DayPlace
@@ -32,7 +46,8 @@ class CloseStation(Station):
     title = "Close the day"
     keys = (
         ("Ctrl ↵", "close the day"),
-        ("Alt ↑", "the station before"),
+        ("C", "count the cash"),
+        ("D", "what was driven"),
         ("Ctrl Z", "undo, also a closed day"),
         ("↵", "open tomorrow’s job"),
     )
@@ -41,7 +56,11 @@ class CloseStation(Station):
         Column("work", "", width=250, least=140),
         Column("lacks", "", width=280, least=140),
     )
-    letters: ClassVar[dict[str, str]] = {"E": "write_reason"}
+    letters: ClassVar[dict[str, str]] = {
+        "C": "count_cash",
+        "D": "write_driven",
+        "E": "write_reason",
+    }
 
     def __init__(self, place: DayPlace) -> None:
         empty = EmptyText(
@@ -61,6 +80,9 @@ class CloseStation(Station):
         rows: list[TableRow | GroupRow] = []
         if view.lines:
             rows.append(GroupRow("book", f"What {'was' if self.closed else 'will be'} booked"))
+        else:
+            what = "A day without work" if self.closed else "Nothing will be booked"
+            rows.append(GroupRow("book", what))
         for at, line in enumerate(view.lines):
             mark = "few jobs" if line.unconfirmed else "done"
             rows.append(row_of(("line", at), Cell(line.text, mark=mark)))
@@ -73,8 +95,47 @@ class CloseStation(Station):
             if lacks:
                 need = Cell(lacks, State.LOOK, mark="look", tip=lacks)
             rows.append(row_of(job.job_id, name, quiet(one.services), need))
+        rows += self._numbers(view)
         self.table.show_rows(rows)
         self.show_ready()
+
+    def _numbers(self, view: Closing) -> list[TableRow | GroupRow]:
+        """The day's own two numbers, which nobody has to type."""
+        found, money_of = view.till, partial(money, self.desk)
+        counted = "" if found.counted is None else money_of(found.counted)
+        compared = quiet("" if found.expected is None else f"{money_of(found.expected)} expected")
+        if found.difference:
+            word = "less" if found.difference < 0 else "more"
+            apart = f"{money_of(abs(found.difference))} {word} than expected"
+            compared = Cell(apart, State.LOOK, mark="look", tip=difference_text(self.desk, found))
+        elif found.expected is not None and found.counted is not None:
+            compared = Cell("as expected", State.GOOD, mark="done")
+        unit = unit_word(unit_of(self.desk))
+        note = "" if self.closed else "only where you like to"
+        return [
+            GroupRow("numbers", "Till and road", note),
+            row_of("cash", "Cash in the till", self.as_shown(given_entry(counted)), compared),
+            row_of(
+                "driven",
+                f"{unit.capitalize()} driven for the shop",
+                self.as_shown(given_entry(driven_text(self.desk, view.driven))),
+                "",
+            ),
+        ]
+
+    def write(self, key: Hashable, column: str, text: str) -> Changed:
+        do = set_counted if key == "cash" else set_driven
+        return do(self.desk, self.day, text)
+
+    def count_cash(self) -> None:
+        """Put the cursor where the cash in the till is written."""
+        if self.may_write():
+            self.write_in("cash", "work")
+
+    def write_driven(self) -> None:
+        """Put the cursor where the way driven is written."""
+        if self.may_write():
+            self.write_in("driven", "work")
 
     def show_ready(self) -> None:
         """Show what the button does, and why it may not be pressed."""
@@ -170,9 +231,20 @@ class CloseStation(Station):
             "Closing books what the stations show. What you did not confirm is booked as filled "
             "in and marked unconfirmed; it teaches nothing."
         )
-        view, blocks = self._view, [Voice(voice)]
+        view = self._view
+        blocks: list[Block] = [Voice(voice)]
         if view is not None and view.backup_place:
             blocks.append(Voice(f"Then a backup is made in {view.backup_place}."))
+        if view is not None and view.till.expected is not None:
+            sums = (("Should lie in the till", money(self.desk, view.till.expected)),)
+            blocks += [Rule(), Facts(sums)]
+        if not self.locked:
+            blocks += [
+                Offer("C", "Count the cash", self.count_cash),
+                Offer(
+                    "D", f"{unit_word(unit_of(self.desk)).capitalize()} driven", self.write_driven
+                ),
+            ]
         if view is None or not view.tomorrow:
             return Note(self.title, tuple(blocks), self.keys)
         lacking = sum(bool(job.lacks) for job in view.tomorrow)

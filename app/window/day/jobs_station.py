@@ -65,7 +65,7 @@ class JobsStation(Station):
         ("F", "finished, or goes on"),
     )
     columns = (
-        Column("job", "Job", least=170),
+        Column("job", "Job", least=170, yields=3),
         Column("work", "Work", width=176, least=110),
         Column("steps", "Steps", subhead="done", width=76, least=64, right=True),
         Column("hours", "Hours", subhead="today", width=132, least=92, right=True),

@@ -49,7 +49,7 @@ class MoneyStation(Station):
         ("Ins", "money for another job"),
     )
     columns = (
-        Column("job", "Job", least=150),
+        Column("job", "Job", least=110),
         Column("gross", "With tax", width=96, least=76, right=True),
         Column("before", "Paid", subhead="before", width=96, least=76, right=True),
         Column("due", "Due", width=96, least=76, right=True),

@@ -87,7 +87,23 @@ class DayPlace(Place):
         office.lock_changed.connect(self._lock)
         self._letters = {
             letter: self.on_key(letter, partial(self._letter, letter))
-            for letter in ("B", "C", "E", "F", "I", "J", "L", "M", "N", "R", "S", "Space", "X", "Y")
+            for letter in (
+                "B",
+                "C",
+                "D",
+                "E",
+                "F",
+                "I",
+                "J",
+                "L",
+                "M",
+                "N",
+                "R",
+                "S",
+                "Space",
+                "X",
+                "Y",
+            )
         }
 
     # stations ------------------------------------------------------------------------------

@@ -63,7 +63,7 @@ class RemindersStation(Station):
         Column("name", "Customer", width=156, least=110),
         Column("what", "Vehicle", width=156, least=100),
         Column("why", "Because", least=150),
-        Column("due", "Due", width=176, least=110),
+        Column("due", "Due", width=136, least=124),
         Column("how", "By", width=66, least=56),
     )
     letters: ClassVar[dict[str, str]] = {
@@ -269,7 +269,7 @@ def _letter_row(letter: LetterView) -> TableRow:
         Cell(letter.name, bold=True, mark="note" if letter.prepared_id is not None else ""),
         quiet(", ".join(letter.vehicles)),
         quiet(letter.reason),
-        letter.due_text,
+        Cell(letter.due_short or letter.due_text, tip=letter.due_text),
         quiet(letter.channel),
     )
 

@@ -15,6 +15,7 @@ from app.actions.figures import figures
 from app.actions.figures.figures import Figures, FigureTable, MoreFigures
 from app.actions.figures.kinds import FEW_JOBS
 from app.calculations.numbers.wording import capital
+from app.window.figures.behind import go_or_list
 from app.window.figures.chartplots import money_legend, money_plot, supplies_plot
 from app.window.figures.chartview import ChartView
 from app.window.figures.kindplots import hours_plot, services_plot
@@ -27,7 +28,7 @@ from app.window.house.place import Place
 from app.window.house.runner import Task
 from app.window.paper.action import ActionRow
 from app.window.paper.charts import Plot
-from app.window.paper.notes import Block, Facts, Note, NoteHeading, Offer, Plain, Rule, Voice
+from app.window.paper.notes import Block, Facts, Note, NoteHeading, Plain, Rule, Voice
 from app.window.paper.pagepdf import write_page
 from app.window.paper.runs import Run
 from app.window.paper.theme import Theme
@@ -46,6 +47,8 @@ PAGE_KEYS = (
 )
 FIGURES = 7
 TURN_KEYS = (("Alt 1–7", "a figure; 5 to 7 on the next page"),)
+PAGES_BESIDE = (("C", "charge", "what to charge"), ("Q", "quiet", "who has gone quiet"))
+BESIDE_KEYS = tuple((key, words) for key, _, words in PAGES_BESIDE)
 _KINDS = "A kind of job is the services sold together; those of few jobs stand last."
 HOW = {
     1: "Earned: done jobs before tax, on the day they were done; no deposits, no tips.",
@@ -71,7 +74,6 @@ SUBTITLES = {
     7: "A day each; outline open, solid booked, hatched beyond the day’s hours",
 }
 PAGES = ((1, 2, 3, 4), (5, 6, 7))  # two by two; the odd one has a whole line
-MOST_JOBS = 14
 GAP = 28
 LEAST_WIDE, LEAST_HIGH = 340, 200  # of a figure, at scale 1, that can still be read
 
@@ -141,7 +143,7 @@ class FiguresPlace(Place):
 
     shows_money = True
     shows = frozenset({"days", "money", "uses", "hours", "jobs", "reminders"})
-    keys = (("Figures", PAGE_KEYS + TURN_KEYS), ("The time shown", TIME_KEYS))
+    keys = (("Figures", PAGE_KEYS + TURN_KEYS + BESIDE_KEYS), ("The time shown", TIME_KEYS))
 
     def __init__(self, office: Office) -> None:
         super().__init__(office)
@@ -163,6 +165,8 @@ class FiguresPlace(Place):
         self.set_body(self.grid)
         for key, (kind, _) in PERIODS.items():
             self.on_key(key, partial(self.show_period, kind))
+        for key, page, _words in PAGES_BESIDE:
+            self.on_key(key, partial(office.go, page))
         for number in range(1, FIGURES + 1):
             self.on_key(f"Alt+{number}", partial(self.turn, number))
         self.on_key("PgUp", partial(self._step, -1))
@@ -318,7 +322,7 @@ class FiguresPlace(Place):
         if self._here == 1:
             blocks += [NoteHeading("Earned and received"), Facts(shown.reconciliation), Rule()]
         blocks += [Plain("How it is worked out"), Voice(HOW[self._here])]
-        self.margin.say(Note(title, tuple(blocks), PAGE_KEYS))
+        self.margin.say(Note(title, tuple(blocks), PAGE_KEYS[:3] + BESIDE_KEYS + PAGE_KEYS[3:]))
 
     def _open_here(self) -> None:
         """Enter on a figure: its table, where each row opens into the jobs behind it."""
@@ -337,18 +341,9 @@ class FiguresPlace(Place):
             self.office.say_trouble(many if number == 4 else "No job stands behind it.")
             return
         found = self.office.read(partial(figures.behind, self.office.desk, table, index)) or ()
-        if len(found) == 1:
-            self.office.go(table.of, found[0][0])
-            return
-        blocks: list[Block] = [
-            Offer("", text, partial(self.office.go, table.of, one))
-            for one, text in found[:MOST_JOBS]
-        ]
-        if len(found) > MOST_JOBS:
-            words = "before these" if table.of == "jobs" else "more"
-            blocks.append(Voice(f"and {len(found) - MOST_JOBS} {words}."))
-        title = f"{capital(table.rows[index][0])}: the {table.of} behind"
-        self.margin.say(Note(title, tuple(blocks), PAGE_KEYS))
+        note = go_or_list(self.office, capital(table.rows[index][0]), found, table.of, PAGE_KEYS)
+        if note is not None:
+            self.margin.say(note)
 
     # keeping -------------------------------------------------------------------------------
     def primary(self) -> None:

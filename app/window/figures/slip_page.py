@@ -8,7 +8,7 @@ from functools import partial
 from app.actions.desk.amounts import money
 from app.actions.desk.papers import file_name, papers_folder
 from app.actions.desk.typed_days import read_written_day
-from app.actions.figures import slips
+from app.actions.figures import filings, slips
 from app.documents.papers.slip_sheet import SlipSheet
 from app.errors import Mendable
 from app.window.figures.slip_tables import (
@@ -22,7 +22,7 @@ from app.window.figures.slip_tables import (
     tax_rows,
     way_rows,
 )
-from app.window.house.acting import in_background
+from app.window.house.acting import ask, in_background, on_book
 from app.window.house.office import Office
 from app.window.house.outside import open_outside
 from app.window.house.place import Place
@@ -39,7 +39,11 @@ KEYS = (
     ("PgDn", "later"),
     ("M Q Y", "a month, a quarter, a year"),
     ("F", "from one day to another"),
+    ("P", "profit, or what came"),
+    ("L", "tax is filed: lock the days"),
+    ("U", "unlock them"),
     ("Ctrl ↵", "print the slip"),
+    ("W", "a workbook for the accountant"),
 )
 _SPANS = {"M": ("month", "one month"), "Q": ("quarter", "one quarter"), "Y": ("year", "one year")}
 _MEANS = "A job counts on the day on which it was done, money on the day on which it came."
@@ -53,13 +57,16 @@ class SlipPage(Place):
     """Each step from one number to the next, with both ways of adding up."""
 
     shows_money = True
-    shows = frozenset({"days", "money", "jobs", "settings", "customers"})
+    shows = frozenset(
+        {"days", "money", "jobs", "settings", "customers", "expenses", "hours", "uses"}
+    )
     keys = (("Slip", KEYS),)
 
     def __init__(self, office: Office) -> None:
         super().__init__(office)
         self._kind = "month"  # empty for any other span
         self._first, self._last = slips.span_of("month", office.desk.today)
+        self._profit = False  # the steps to profit are shown, in place of those to what came
         self._shown: SlipSheet | None = None
         theme = office.theme
         blank = (Column("words", "From earned to received"),)
@@ -70,23 +77,40 @@ class SlipPage(Place):
         self.form = Form(theme, 2)
         self.first = self.form.add_line("First day", "1 July 2026", on_enter=self._typed)
         self.last = self.form.add_line("Last day", "31 July 2026", on_enter=self._typed)
+        self.why_form = Form(theme, 1)
+        self.why = self.why_form.add_line(
+            "Why are these days unlocked?", "it stays with them", on_enter=self._unlock
+        )
+        self._asked: tuple[date, date] | None = None  # to lock these days
         self.row = ActionRow(theme, "Print the slip")
         self.row.button.clicked.connect(self.primary)
         self.beside = SideBySide(theme, self.ways, self.taxes)
         self.parts = PartsBody(
-            theme, self.form, self.steps, self.beside, self.held, self.row, focus=lambda: self.steps
+            theme,
+            self.form,
+            self.why_form,
+            self.steps,
+            self.beside,
+            self.held,
+            self.row,
+            focus=lambda: self.steps,
         )
         self.form.hide()  # until other days are asked for
+        self.why_form.hide()  # until filed days are to be unlocked
         self.set_body(self.parts)
         for key, (kind, _words) in _SPANS.items():
             self.on_key(key, partial(self.show_span, kind))
         self.on_key("PgUp", partial(self._step, -1))
         self.on_key("PgDown", partial(self._step, 1))
         self.on_key("F", self._ask_days)
+        self.on_key("P", self._turn)
+        self.on_key("W", self._write_workbook)
+        self.on_key("L", self._lock)
+        self.on_key("U", self._ask_why)
 
     # reading -------------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:
-        read = partial(slips.slip_sheet, self.office.desk, self._first, self._last)
+        read = partial(filings.sheet_with_tax, self.office.desk, self._first, self._last)
         in_background(self.office, self, "Adding up the slip", read, self._show)
 
     def _show(self, sheet: SlipSheet) -> None:
@@ -94,10 +118,12 @@ class SlipPage(Place):
             return  # another span was asked for meanwhile
         self._shown = sheet
         shown = partial(money, self.office.desk)
-        steps = step_rows(sheet, shown) if sheet.moved else []
-        self.steps.show_rows(steps, step_columns(sheet, shown))
-        for part in (self.beside, self.held):
-            part.setVisible(sheet.moved)
+        steps = sheet.profit if self._profit else sheet.steps
+        rows = step_rows(steps, shown) if sheet.moved else []
+        to = "profit" if self._profit else "received"
+        self.steps.show_rows(rows, step_columns(steps, to, shown))
+        self.beside.setVisible(sheet.moved and not self._profit)
+        self.held.setVisible(sheet.moved)
         self.row.set_ready("" if sheet.moved else "There is nothing to print for this time.")
         self.ways.show_rows(way_rows(sheet, shown))
         self.taxes.show_rows(tax_rows(sheet, shown), tax_columns(sheet))
@@ -112,7 +138,15 @@ class SlipPage(Place):
             [
                 Run("Earlier", "unit", key="PgUp", on_click=partial(self._step, -1), gap=16),
                 Run("Later", "unit", key="PgDn", on_click=partial(self._step, 1), gap=16),
-                Run("Other days", "unit", key="F", on_click=self._ask_days),
+                Run("Other days", "unit", key="F", on_click=self._ask_days, gap=16),
+                Run(
+                    "What came" if self._profit else "Profit",
+                    "unit",
+                    key="P",
+                    on_click=self._turn,
+                    gap=16,
+                ),
+                Run("Tax is filed", "unit", key="L", on_click=self._lock),
             ]
         )
         self._explain(sheet)
@@ -120,8 +154,10 @@ class SlipPage(Place):
     def _explain(self, sheet: SlipSheet) -> None:
         apart = sheet.trouble or sheet.checked
         blocks: list[Block] = [Rule(), Facts(self._five(sheet)), Rule()]
-        blocks += [Voice(words) for words in (apart, _MEANS, " ".join(sheet.notes)) if words]
-        self.margin.say(Note("Five numbers, kept apart", tuple(blocks), KEYS))
+        means = "" if sheet.counted else _MEANS
+        told = (sheet.an_hour, sheet.filing, apart, means, " ".join(sheet.notes))
+        blocks += [Voice(words) for words in told if words]
+        self.margin.say(Note("Five numbers, kept apart", tuple(blocks), KEYS[2:]))
         if sheet.trouble:
             self.office.say_trouble(sheet.trouble)
 
@@ -165,8 +201,15 @@ class SlipPage(Place):
 
     def _go(self, kind: str, span: tuple[date, date]) -> None:
         self._kind, (self._first, self._last) = kind, span
+        self._asked = None
         self.office.say_trouble("")
         self.refresh(self.shows)
+
+    def _turn(self) -> None:
+        """From the steps to what came to those to profit, and back."""
+        self._profit = not self._profit
+        if self._shown is not None:
+            self._show(self._shown)
 
     def _ask_days(self) -> None:
         """Open the line for a first and a last day, filled in with those shown."""
@@ -198,8 +241,47 @@ class SlipPage(Place):
         self.parts.lay()
         self.steps.setFocus()
 
+    # filing --------------------------------------------------------------------------------
+    def _lock(self) -> None:
+        """Note that the tax of these days was filed, once it is asked for twice."""
+        span, office = (self._first, self._last), self.office
+        if self._asked != span:
+            if office.act_now(lambda: filings.may_be_filed(office.desk, *span)):
+                self._asked = span
+                ask(office, "Was the tax of these days filed? L again notes it and locks them.")
+            return
+        self._asked = None
+        on_book(office, filings.file, *span)
+
+    def _ask_why(self) -> None:
+        """Open the line for the reason, where something of these days is locked."""
+        if self.office.act_now(self._locking) is None:
+            return
+        self.why.setText("")
+        self.why_form.show()
+        self.parts.lay()
+        self.why.setFocus()
+
+    def _locking(self) -> int:
+        return filings.locking(self.office.desk, self._first, self._last)
+
+    def _unlock(self) -> None:
+        office, words = self.office, self.why.text()
+        number = office.act_now(self._locking)
+        if number is None:
+            return
+        if on_book(office, filings.unlock, number, words) is not None:
+            self._close_why()
+
+    def _close_why(self) -> None:
+        self.why_form.hide()
+        self.parts.lay()
+        self.steps.setFocus()
+
     def back(self) -> bool:
-        if not self.form.isHidden():
+        if not self.why_form.isHidden():
+            self._close_why()
+        elif not self.form.isHidden():
             self._close_days()
         else:
             self.office.go_back()
@@ -221,3 +303,20 @@ class SlipPage(Place):
         if office.act_now(lambda: slip_pdf(sheet, path, region)) is not None:
             office.say(f"The slip is written to {path}")
             office.act(lambda: open_outside(path))
+
+    def _write_workbook(self) -> None:
+        """Write invoices, taxes and receipts of the days shown, for an accountant."""
+        from app.actions.exchange.accounts import write_span  # openpyxl: not before it is asked for
+
+        desk, first, last = self.office.desk, self._first, self._last
+        folder = self.office.act_now(lambda: papers_folder(desk, "accounts"))
+        if folder is None:
+            return
+        path = folder / f"accounts {first} to {last}.xlsx"
+        in_background(
+            self.office,
+            self,
+            "Writing the workbook",
+            lambda: write_span(desk, first, last, path),
+            lambda written: self.office.say(f"The workbook is written to {written}"),
+        )

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from app.calculations.numbers.dates import day_month
-from app.documents.papers.slip_sheet import SlipSheet, SlipStep
+from app.documents.papers.slip_sheet import SlipSheet, SlipStep, bars_axis
 from app.window.paper.brush import Brush
 from app.window.paper.cells import Cell, Column, TableRow, row_of
 from app.window.paper.entrytable import EntryTable
@@ -19,9 +19,9 @@ Money = Callable[[int], str]
 _PAD = 10
 
 
-def step_columns(sheet: SlipSheet, money: Money) -> tuple[Column, ...]:
-    """Sign and words, amount, and bars along one axis."""
-    start, end = sheet.axis
+def step_columns(steps: Sequence[SlipStep], to: str, money: Money) -> tuple[Column, ...]:
+    """Sign and words, amount, and bars along one axis; `to` is what they lead to."""
+    start, end = bars_axis(steps)
 
     def place(brush: Brush, box: QRectF, value: int) -> float:
         left, wide = box.left() + brush.px(_PAD), box.width() - brush.px(2 * _PAD)
@@ -52,7 +52,7 @@ def step_columns(sheet: SlipSheet, money: Money) -> tuple[Column, ...]:
             brush.write_right("unit", right, base, last, brush.c.ink3)
 
     return (
-        Column("words", "From earned to received", width=330, least=210),
+        Column("words", f"From earned to {to}", width=330, least=210),
         Column("amount", "Amount", width=120, least=96, right=True),
         Column("bar", width=0, least=90, pad=0, paint=cell, paint_head=head, say=_said),
     )
@@ -62,10 +62,10 @@ def _said(step: SlipStep) -> str:
     return "sum" if step.sum else "takes away" if step.amount < 0 else "adds"
 
 
-def step_rows(sheet: SlipSheet, money: Money) -> list[TableRow]:
+def step_rows(steps: Sequence[SlipStep], money: Money) -> list[TableRow]:
     """One row a step; sums are bold."""
     rows = []
-    for at, step in enumerate(sheet.steps):
+    for at, step in enumerate(steps):
         words = f"{step.sign}   {step.words}" if at else step.words
         shown = (
             Cell(words, bold=step.sum, tip=step.words),
@@ -100,16 +100,15 @@ def tax_columns(sheet: SlipSheet) -> tuple[Column, ...]:
 
 
 def tax_rows(sheet: SlipSheet, money: Money) -> list[TableRow]:
-    """One row a rate, the sum last."""
-    last = sheet.taxes[-1]
+    """One row a rate, and their sum; then what counts by the money, and what was bought untaxed."""
     return [
         row_of(
             ("tax", at),
-            Cell(one.words, bold=one is last),
-            Cell(money(one.on), bold=one is last),
-            Cell(money(one.tax), bold=one is last),
+            Cell(one.words, bold=bold, tip=one.words),
+            Cell(money(one.on), bold=bold),
+            Cell(money(one.tax), bold=bold),
         )
-        for at, one in enumerate(sheet.taxes)
+        for at, (one, bold) in enumerate(sheet.tax_rows)
     ]
 
 

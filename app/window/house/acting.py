@@ -9,6 +9,7 @@ from typing import Concatenate, ParamSpec, TypeVar
 from PySide6.QtCore import QObject
 
 from app.actions.desk.desk import Desk
+from app.actions.desk.undoing import as_one
 from app.calculations.numbers.wording import capital, counted
 from app.window.house.office import Office
 from app.window.house.runner import Task
@@ -38,17 +39,19 @@ def ask(office: Office, sentence: str) -> None:
 
 
 def on_each(office: Office, ones: Sequence[T], do: Callable[[T], object], what: str) -> None:
-    """Do something with each of the chosen rows, each undone by itself; a refusal ends it.
+    """Do something with each of the chosen rows, undone together; a refusal ends it.
 
     `what` says of many what was done with them.
     """
     office.say_trouble("")
-    for one in ones:
-        do(one)
-        if office.trouble:
-            return
+    name = f"{capital(counted(len(ones)))} {what}"
+    with as_one(office.desk, name):
+        for one in ones:
+            do(one)
+            if office.trouble:
+                return
     if len(ones) > 1:
-        office.say(f"{capital(counted(len(ones)))} {what}. Ctrl Z takes back one at a time.")
+        office.say(f"{name}. Ctrl Z takes all of them back.")
 
 
 def in_background(

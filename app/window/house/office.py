@@ -55,7 +55,7 @@ class Office(QObject):
         self.runner = runner
         self._day = desk.today
         self.saved = ""  # what was saved last, in words
-        self.undoes = True  # whether what was saved last is what undo takes back
+        self.undoes = ""  # what was done last, by name: undo may take back something before it
         self.trouble = ""  # a sentence for something that a person can mend
         self.question = ""  # asked beside what was typed; it is kept unless changed
         self.progress = ""  # what is done in the background and how far, until it has ended
@@ -328,7 +328,7 @@ class Office(QObject):
         """Take in what an action changed: refresh, and say it in the foot."""
         self.trouble = " ".join(self._unwritten)
         self.question = changed.question
-        self.redoable, self.undoes = False, bool(changed.name)
+        self.redoable, self.undoes = False, changed.name.removeprefix("Done again: ")[:200]
         if changed.sentence:
             self.saved = changed.sentence
         elif changed.name:
@@ -339,7 +339,7 @@ class Office(QObject):
 
     def say(self, sentence: str) -> None:
         """Say something that went well; what undo takes back stands beside it by name."""
-        self.undoes = False
+        self.undoes = ""
         self.trouble, self.question, self.saved = " ".join(self._unwritten), "", sentence
         self.spoke.emit()
 

@@ -253,7 +253,7 @@ class Place(Page):
         if office.redoable and office.next_redo():
             return [Run("Redo", "unit", key="Ctrl ⇧ Z", on_click=office.redo)]
         if undo := office.next_undo():
-            own = office.saved and office.undoes
+            own = office.saved and office.undoes == undo
             word = "Undo" if own else f"Undo “{undo}”"
             return [Run(word, "unit", key="Ctrl Z", on_click=office.undo)]
         return []

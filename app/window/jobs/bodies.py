@@ -51,7 +51,8 @@ class CardBody(PartsBody):
         self.office = strip.office
         self.row = ActionRow(strip.office.theme, label)
         self.row.button.clicked.connect(self.primary)
-        super().__init__(strip.office.theme, *parts, self.row, gap=2)
+        first = next((one for one in parts if isinstance(one, EntryTable)), parts[0])
+        super().__init__(strip.office.theme, *parts, self.row, focus=lambda: first, gap=2)
         for part in parts:
             if isinstance(part, EntryTable):
                 part.row_entered.connect(lambda _key, _column: strip.moved.emit())

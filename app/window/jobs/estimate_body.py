@@ -71,9 +71,6 @@ class EstimateBody(CardBody):
                 "No estimate yet",
                 "It is filled in from what the job sells: hours and price, low, likely and not "
                 "above. Nothing is given to the customer by that.",
-                "F8",
-                "Make the estimate",
-                self.begin,
             ),
         )
         self.table.on_commit = self._typed
@@ -227,9 +224,12 @@ class EstimateBody(CardBody):
 
         def look_up(text: str) -> list[FoundLine]:
             by = text.strip() or who
+            until, late = row.valid_until, ""
+            if until is not None and until < desk.today:
+                late = f", though it stood until {near(until, desk.today)}"
             return [
                 FoundLine(
-                    f"Yes from {by}", how, f"up to {money(desk, row.high)}",
+                    f"Yes from {by}", how, f"up to {money(desk, row.high)}{late}",
                     partial(on_book, self.office, does.approve, row.estimate_id, by, how),
                 )
                 for how in does.HOW
@@ -286,7 +286,7 @@ def _call(desk: Desk, job_id: int, who: str, text: str) -> Changed:
 
 
 def _is_amount(word: str) -> bool:
-    plain = word.strip("$€£-−").replace(",", "").replace(".", "")
+    plain = word.strip("$€£¥-−").replace(",", "").replace(".", "")
     return plain.isdigit()
 
 

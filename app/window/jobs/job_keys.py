@@ -20,7 +20,15 @@ PART_KEYS: dict[str, Keys] = {
     "work": (("F5", "move to another day"), ("F6", "call it off")),
     "booked": (("F5", "move to another day"), ("F6", "call it off")),
     "enquiries": (("Ctrl ↵", "book it"), ("F6", "it came to nothing")),
-    "owed": (("Ctrl ↵", "take payment"),),
+    "owed": (
+        ("Ctrl ↵", "take payment"),
+        ("F4", "statement, all they owe"),
+        ("F3", "a friendly reminder"),
+        ("F5", "they named a day"),
+        ("F6", "disputed, or settled"),
+        ("F2", "print, or issue it"),
+    ),
+    "done": (("F2", "one invoice for those chosen"),),
 }
 CARD_KEYS: dict[str, Keys] = {
     "steps": (
@@ -45,9 +53,11 @@ CARD_KEYS: dict[str, Keys] = {
         ("0–9", "write over it"),
         ("Ins", "another charge"),
         ("Ctrl Del", "take a charge out"),
-        ("F2", "issue the invoice, or print it"),
+        ("F2", "issue, print; or a receipt"),
         ("F3", "mail it"),
+        ("Space", "charge what was agreed"),
         ("F11", "credit it, or a part"),
+        ("F10", "who pays"),
         ("Esc", "back to the list"),
     ),
     "estimate": (

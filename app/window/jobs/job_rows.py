@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from app.actions.desk.amounts import money
 from app.actions.desk.telephones import shown_phone
-from app.actions.jobs.jobs import JobList, ShownJob
+from app.actions.jobs.jobs import JobList, OwedInvoice, ShownJob
 from app.calculations.figures.owed_ages import band_of
 from app.calculations.numbers.dates import near_short
 from app.window.house.office import Office
@@ -16,7 +17,7 @@ _CUSTOMER = Column("customer", "Customer", width=146, least=110)
 _USUAL = (
     _NUMBER,
     _CUSTOMER,
-    Column("vehicle", "Vehicle", width=116, least=80, dense=True, yields=True),
+    Column("vehicle", "Vehicle", width=116, least=80, dense=True, yields=6),
     Column("services", "Services", width=0, least=100, dense=True),
     Column("when", "When", width=108, least=84, dense=True),
     Column("hours", "Hours", width=164, least=96, right=True, dense=True),
@@ -24,8 +25,8 @@ _USUAL = (
 )
 _ALL = (
     _NUMBER,
-    replace(_CUSTOMER, least=100),
-    Column("vehicle", "Vehicle", width=116, least=80, dense=True, yields=True),
+    replace(_CUSTOMER, least=100, yields=9),
+    Column("vehicle", "Vehicle", width=116, least=80, dense=True, yields=6),
     Column("services", "Services", width=0, least=80, dense=True),
     Column("state", "State", width=72, least=60, dense=True),
     Column("when", "When", width=96, least=84, dense=True),
@@ -41,21 +42,22 @@ _ENQUIRIES = (
     Column("phone", "Telephone", width=128, least=100, dense=True),
 )
 _OWED = (
-    _NUMBER,
     Column("customer", "Customer", width=0, least=130),
-    Column("vehicle", "Vehicle", width=130, least=80, dense=True, yields=True),
-    Column("when", "Done", width=92, least=76, dense=True),
-    Column("days", "Days", width=88, least=72, right=True),
-    Column("total", "Total", width=88, least=66, right=True),
-    Column("paid", "Paid", width=88, least=66, right=True),
-    Column("money", "Still due", width=92, least=70, right=True),
+    Column("vehicle", "For", width=132, least=80, dense=True, yields=6),
+    Column("number", "Invoice", width=126, least=116, dense=True),
+    Column("days", "Days", width=84, least=78, right=True),
+    Column("total", "Total", width=80, least=66, right=True),
+    Column("paid", "Paid", width=80, least=60, right=True),
+    Column("money", "Owed", width=84, least=66, right=True),
+    Column("word", "Last word", width=104, least=84, dense=True),
 )
 ENDED = GroupRow("ended", "Came to nothing", "and why, the newest first")
+NOT_INVOICED = GroupRow("not invoiced", "Not invoiced yet", "done, and on no invoice; F2 issues it")
 
 
 # What a narrow page leaves out of a part; the margin says it of the row in view.
 _LEFT_OUT = {
-    "owed": frozenset({"vehicle", "total", "paid"}),
+    "owed": frozenset({"vehicle", "total", "paid", "word"}),
     "enquiries": frozenset({"asked", "phone"}),
     "all": frozenset({"hours"}),
 }
@@ -83,7 +85,9 @@ def rows_of(office: Office, found: JobList, *, narrow: bool = False) -> list[Tab
 def _whole_rows(office: Office, found: JobList) -> list[TableRow | GroupRow]:
     """Enquiries that came to nothing stand under a line of their own."""
     if found.which == "owed":
-        return [_owed(line) for line in found.rows]
+        invoices = [_invoice(office, one) for one in found.invoices]
+        jobs = [_owed(line) for line in found.rows]
+        return [*invoices, *([NOT_INVOICED] if jobs else []), *jobs]
     if found.which != "enquiries":
         return [_usual(line, found.which) for line in found.rows]
     waiting = [_enquiry(office, line) for line in found.rows if line.state == "enquiry"]
@@ -110,19 +114,42 @@ def _enquiry(office: Office, line: ShownJob) -> TableRow:
     )
 
 
+def _days(days: int) -> Cell:
+    """Days since it was issued or done, marked from 61 on."""
+    state, mark = {2: (State.LOOK, "look"), 3: (State.ALARM, "wrong")}.get(
+        band_of(days), (State.PLAIN, "")
+    )
+    return Cell(f"{days:,}", state, mark=mark, order=days)
+
+
+def _invoice(office: Office, one: OwedInvoice) -> TableRow:
+    desk = office.desk
+    issued = near_short(one.issued_on, desk.today)
+    late = State.ALARM if band_of(one.days) == 3 else State.LOOK
+    return row_of(
+        ("invoice", one.invoice_id),
+        Cell(one.payer or "nobody named", bold=True, tip=one.payer),
+        quiet(one.what, tip=one.what),
+        Cell(one.number, detail=issued, order=one.issued_on),
+        _days(one.days),
+        quiet(money(desk, one.gross)),
+        quiet(money(desk, one.came)) if one.came else Cell("", State.UNUSED),
+        Cell(money(desk, one.due), bold=True),
+        Cell(one.word, late if one.alert else State.QUIET, tip=one.word),
+    )
+
+
 def _owed(line: ShownJob) -> TableRow:
-    late = band_of(line.days)
-    state, mark = {2: (State.LOOK, "look"), 3: (State.ALARM, "wrong")}.get(late, (State.PLAIN, ""))
     return row_of(
         line.job_id,
-        line.number,
         _who(line),
         quiet(line.vehicle, tip=line.vehicle),
-        quiet(line.when_text, order=line.day),
-        Cell(f"{line.days:,}", state, mark=mark, order=line.days),
+        Cell(f"job {line.number}", State.QUIET, detail=line.when_text, order=line.day),
+        _days(line.days),
         quiet(line.worth_text),
         quiet(line.paid_text) if line.paid_text else Cell("", State.UNUSED),
         Cell(line.due_text, bold=True),
+        Cell("", State.UNUSED),
     )
 
 
@@ -132,9 +159,9 @@ def _usual(line: ShownJob, which: str) -> TableRow:
         when = Cell(
             line.when_text, State.LOOK, mark="look", tip="Its last day has gone by", order=line.day
         )
-    money = Cell(line.worth_text)
+    worth = Cell(line.worth_text)
     if which in ("done", "all") and line.due_text:
-        money = Cell(line.due_text, State.LOOK, tip=f"{line.due_text} of {line.worth_text} owed")
+        worth = Cell(line.due_text, State.LOOK, tip=f"{line.due_text} of {line.worth_text} owed")
     among_all = which == "all"
     hours = quiet(line.hours_short, tip=line.hours_text) if among_all else quiet(line.hours_text)
     return row_of(
@@ -146,5 +173,5 @@ def _usual(line: ShownJob, which: str) -> TableRow:
         *([quiet(line.state, tip=line.state)] if among_all else []),
         when,
         hours,
-        money,
+        worth,
     )

@@ -8,16 +8,13 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from app.actions.day.money_taken import METHODS
-from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.typed_days import read_typed_day
 from app.actions.jobs import booking_jobs, enquiries, job_changes
 from app.actions.jobs.job_card import job_card
-from app.actions.jobs.jobs import ShownJob
 from app.actions.plan.load import load
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.durations import shown_duration
-from app.calculations.numbers.wording import count_of
 from app.errors import Mendable
 from app.window.house.acting import ask, on_book, on_each
 from app.window.paper.finder import FoundLine
@@ -48,7 +45,7 @@ class ListActions:
         elif which == "enquiries":
             self._book()
         else:
-            self._take()
+            self._place.owed.take(WAYS)
 
     def _book(self) -> None:
         """Make bookings of enquiries; a single one is booked on the page, with its day."""
@@ -74,32 +71,8 @@ class ListActions:
 
         on_each(self._office, ids, one, what)
         if asked and not self._office.trouble:
-            several = " Ctrl Z takes back one at a time." if len(ids) > 1 else ""
-            ask(self._office, asked + several)
+            ask(self._office, asked)
         return asked
-
-    def _take(self) -> None:
-        """One: its money with the sum proposed. Several: the way that all of them were paid."""
-        office, desk, chosen = self._office, self._office.desk, self._listing.chosen
-        if len(chosen) == 1:
-            self._place.propose_payment(chosen[0].job_id)
-            return
-        words = f"{count_of(len(chosen), 'job')}, {money(desk, sum(one.due for one in chosen))}"
-
-        def take(method: str) -> None:
-            def one(job: ShownJob) -> object:
-                return on_book(office, job_changes.take_rest, job.job_id, job.due, method)
-
-            on_each(office, chosen, one, "jobs are wholly paid")
-
-        def look_up(text: str) -> list[FoundLine]:
-            return [
-                FoundLine(f"{words} came by", way, "", partial(take, method))
-                for method, way in WAYS
-                if text.casefold() in way
-            ]
-
-        self._place.pick("how they were paid", look_up)
 
     def end(self) -> None:
         """Call bookings off, or say why enquiries came to nothing."""
@@ -125,7 +98,7 @@ class ListActions:
         def look_up(text: str) -> list[FoundLine]:
             found = [
                 FoundLine(title, why, "", partial(end, why))
-                for why in enquiries.reasons(desk, text)
+                for why in enquiries.reasons(desk, text, booked=not enquiry)
             ]
             none = FoundLine(title, NO_REASON, "", partial(end, ""))
             return found if text else [*found, none]

@@ -12,8 +12,9 @@ from PySide6.QtWidgets import QWidget
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk
 from app.actions.jobs import jobs
-from app.actions.jobs.jobs import JobList, ShownJob
+from app.actions.jobs.jobs import JobList, OwedInvoice, ShownJob
 from app.calculations.numbers.money import minor_digits
+from app.calculations.numbers.wording import count_of
 from app.window.house.acting import in_background
 from app.window.house.office import Office
 from app.window.house.runner import Task
@@ -37,7 +38,7 @@ _SUBTITLES = {
     "booked": "Next first; those without a day last.",
     "enquiries": "Who asked and is not booked, the longest waiting first.",
     "done": "Newest first.",
-    "owed": "Done and not wholly paid, oldest first.",
+    "owed": "Invoices by their age, and work that is on none yet.",
     "all": "By number, newest first.",
 }
 _EMPTY = {
@@ -49,8 +50,8 @@ _EMPTY = {
                   "or came to nothing. A name is enough; what for and when can follow."),
     "done": ("No job is done yet", "A job moves here when the day is closed on which it was "
              "finished."),
-    "owed": ("Nobody owes anything", "Jobs that are done and not wholly paid stand here until "
-             "their money comes."),
+    "owed": ("Nobody owes anything", "Invoices that are not wholly paid stand here until their "
+             "money comes, and work that is done and on no invoice."),
     "all": ("No job yet", "Book the first, or bring past jobs in from a spreadsheet."),
 }  # fmt: skip
 
@@ -73,6 +74,9 @@ class JobsPart(PartsBody):
         self.row = ActionRow(theme, *_ACTIONS.get(which, ("Book a job", "Ins")))
         self.row.button.clicked.connect(lambda: listing.acted.emit(which))
         self.drawing = OwedDrawing(theme) if which == "owed" else None
+        if which == "owed":
+            second = self.row.set_second("Statement", "F4")
+            second.clicked.connect(listing.statement_asked.emit)
         if which == "enquiries":
             second = self.row.set_second("Came to nothing", "F6")
             second.clicked.connect(listing.ended.emit)
@@ -120,9 +124,11 @@ class JobsPart(PartsBody):
         if self.drawing is None:
             return
         desk = office.desk
-        bars = [OwedBar(line.days, line.due, line.customer) for line in found.rows]
+        bars = [OwedBar(one.days, one.due, one.payer) for one in found.invoices]
+        bars += [OwedBar(line.days, line.due, line.customer) for line in found.rows]
         bands = [(band, money(desk, band.amount)) for band in found.bands]
-        self.drawing.show_owed(bands, bars, 10 ** minor_digits(desk.settings.currency))
+        noun = "" if found.invoices and found.rows else "invoice" if found.invoices else "job"
+        self.drawing.show_owed(bands, bars, 10 ** minor_digits(desk.settings.currency), noun)
         self._show_drawing()
         self.lay()
 
@@ -131,6 +137,8 @@ class JobsListing(Strip):
     """The strip of five parts; only the open one is read at once, the others say how many."""
 
     job_opened = Signal(int)
+    invoice_opened = Signal(int, int)  # its oldest job, and itself
+    statement_asked = Signal()
     row_entered = Signal(object)
     add_asked = Signal()
     acted = Signal(str)  # the button of a part
@@ -155,9 +163,22 @@ class JobsListing(Strip):
         part = JobsPart(self, which)
         part.table.row_entered.connect(lambda key, _column: self._entered(key))
         part.table.choice_changed.connect(self.say_ready)
-        part.table.row_opened.connect(lambda key: self.job_opened.emit(int(key)))
+        part.table.row_opened.connect(self._open_row)
         part.table.add_asked.connect(self.add_asked.emit)
         return part
+
+    def _open_row(self, key: Hashable) -> None:
+        """A job's card, or of an invoice that of its oldest job, at its money."""
+        invoice = self.invoice_of(key)
+        if invoice is not None:
+            self.invoice_opened.emit(invoice.jobs[0], invoice.invoice_id)
+        elif isinstance(key, int):
+            self.job_opened.emit(key)
+
+    def invoice_of(self, key: Hashable) -> OwedInvoice | None:
+        """The invoice of a row, where it is one."""
+        rows = self.list.invoices if self.list else ()
+        return next((one for one in rows if ("invoice", one.invoice_id) == key), None)
 
     def _entered(self, key: Hashable) -> None:
         self.say_ready()
@@ -226,11 +247,13 @@ class JobsListing(Strip):
         part.table.expect_more(count and found.whole > self._most)
         if self._wanted is not None and part.table.go(self._wanted):
             self._wanted = None
-        runs = [Run(_count(found), "unit_total", "ink", gap=20)] if found.rows else []
-        if found.rows:
+        some = bool(found.rows or found.invoices)
+        runs = [Run(_count(found), "unit_total", "ink", gap=20)] if some else []
+        if some:
             runs.append(Run("Open", "unit", key="↵"))
         if part.which == "enquiries":
-            runs.append(Run("Another", "unit", key="Ins", on_click=self.add_asked.emit))
+            words = "Another" if found.rows else "Note an enquiry"
+            runs.append(Run(words, "unit", key="Ins", on_click=self.add_asked.emit))
         part.row.show_hints(runs)
         self._subtitles[part.which] = found.voice or _SUBTITLES[part.which]
         self.say_ready()
@@ -270,27 +293,36 @@ class JobsListing(Strip):
                 "Show all again",
                 self.widen,
             )
-        words = "Note an enquiry" if which == "enquiries" else "Book a job"
-        return EmptyText(*_EMPTY[which], "Ins", words, self.add_asked.emit)
+        return EmptyText(*_EMPTY[which])  # the key that begins it stands below
 
     @property
     def chosen(self) -> tuple[ShownJob, ...]:
         """The chosen jobs, else that with the focus."""
         by_key = {line.job_id: line for line in self.list.rows} if self.list else {}
-        return tuple(by_key[key] for key in self.part.table.chosen_keys if key in by_key)
+        keys = self.part.table.chosen_keys
+        return tuple(by_key[key] for key in keys if isinstance(key, int) and key in by_key)
+
+    @property
+    def chosen_invoices(self) -> tuple[OwedInvoice, ...]:
+        """The chosen invoices, else that with the focus."""
+        found = (self.invoice_of(key) for key in self.part.table.chosen_keys)
+        return tuple(one for one in found if one is not None)
 
     def say_ready(self) -> None:
         """What the action of the open part would do with the chosen rows."""
         part, chosen, desk = self.part, self.chosen, self.office.desk
-        many = f"{len(chosen)} jobs, " if len(chosen) > 1 else ""
         if part.which == "owed":
-            due = sum(one.due for one in chosen)
+            invoices = self.chosen_invoices
+            due = sum(one.due for one in chosen) + sum(one.due for one in invoices)
+            counts = [count_of(len(invoices), "invoice")] * bool(invoices)
+            counts += [count_of(len(chosen), "job")] * bool(chosen)
+            many = f"{' and '.join(counts)}, " if len(invoices) + len(chosen) > 1 else ""
             part.row.show_total(
-                [Run(f"{many}due", "row", gap=6), Run(money(desk, due), "total", "ink")]
+                [Run(f"{many}owed", "row", gap=6), Run(money(desk, due), "total", "ink")]
                 if due
                 else []
             )
-            part.row.set_ready("" if chosen else "Nobody owes anything.")
+            part.row.set_ready("" if chosen or invoices else "Nobody owes anything.")
         elif part.which == "enquiries":
             waits = any(one.state == "enquiry" for one in chosen)
             part.row.show_second(waits)
@@ -334,6 +366,6 @@ def _sentences(desk: Desk, but: str, task: Task) -> dict[str, str]:
 
 
 def _count(found: JobList) -> str:
-    if len(found.rows) < found.whole:
+    if found.which != "owed" and len(found.rows) < found.whole:
         return f"{len(found.rows):,} of {found.whole:,} shown"
     return found.sentence

@@ -6,6 +6,7 @@ from collections.abc import Hashable, Sequence
 
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk
+from app.actions.jobs.charge_tax import about_tax
 from app.actions.jobs.estimates import Estimate
 from app.actions.jobs.job_card import JobCard
 from app.actions.jobs.jobs import ShownJob
@@ -52,6 +53,8 @@ def list_note(card: JobCard, keys: Keys, phone: str = "") -> Note:
     blocks: list[Block] = []
     if _STATES[card.job.state]:
         blocks.append(Voice(_state_words(card)))
+    if card.promised_before and card.job.state in ("booked", "working"):
+        blocks.append(Alert("Promised before its last day"))
     if card.job.notes:
         blocks.append(Voice(card.job.notes[:280]))
     if card.job.state == "enquiry" or card.job.came_to_nothing:
@@ -61,12 +64,14 @@ def list_note(card: JobCard, keys: Keys, phone: str = "") -> Note:
         blocks.append(known(wanted, said, ("Telephone", phone)))
     else:
         results = {key: card.stations[key][0] for key in ("steps", "hours", "money")}
+        hours, _comma, expected = results["hours"].partition(", ")
         blocks.append(
             known(
                 ("When", card.when_text),
                 ("Promised", card.promised_short if card.promised_text else ""),
                 ("Steps", results["steps"]),
-                ("Hours", results["hours"]),
+                ("Hours", hours),
+                ("Expected", expected.removesuffix(" expected")),
                 ("Money", results["money"]),
             )
         )
@@ -85,7 +90,7 @@ def card_note(
         "steps": "The work",
         "supplies": "What it uses",
         "hours": "How long it takes",
-        "money": "The estimate",
+        "money": "How it stands" if card.versions else "The estimate",
         "estimate": "What was said",
         "notes": "Here before",
     }[entry if entry in card.stations else "steps"]
@@ -192,17 +197,25 @@ def _hours(card: JobCard, blocks: list[Block]) -> None:
 
 def _money(desk: Desk, card: JobCard, blocks: list[Block]) -> None:
     cash = card.money
+    owed = "Owed" if card.job.state == "done" else "To come"
+    if not card.versions:  # else the estimate's own three numbers stand above the charges
+        blocks += [
+            price_facts(desk, card.estimate),
+            Rule(),
+            Voice(
+                "Before tax. The span follows the hours at your hourly rate; the likely figure is "
+                "what stands charged."
+            ),
+            Rule(),
+        ]
     blocks += [
-        price_facts(desk, card.estimate),
-        Rule(),
-        Voice(
-            "Before tax. The span follows the hours at your hourly rate; the likely figure is "
-            "what stands charged."
-        ),
-        Rule(),
         Facts((("Total", money(desk, cash.sums.gross)), ("Paid", money(desk, cash.paid)),
-               ("Due", money(desk, cash.sums.due)))),
+               (owed, money(desk, cash.sums.due)))),
     ]  # fmt: skip
+    if card.payer:
+        blocks += [Rule(), Facts((("Paid by", card.payer),))]
+    if tax := about_tax(desk, card.job.job_id):
+        blocks += [Rule(), Voice(tax)]
 
 
 def hours_facts(guess: Estimate, labels: Sequence[str] = SPAN) -> Facts:
@@ -220,3 +233,14 @@ def price_facts(desk: Desk, guess: Estimate, labels: Sequence[str] = SPAN) -> Fa
 def _before(card: JobCard) -> list[Block]:
     rows = tuple((day, services) for _, _, day, services in card.before[:5])
     return [Facts(rows)] if rows else []
+
+
+def card_fact(card: JobCard) -> str:
+    """How a job stands, for the head of its card."""
+    if card.job.state == "done":
+        return f"done, {card.when_text}"
+    if card.job.state == "cancelled":
+        return "came to nothing" if card.job.came_to_nothing else "called off"
+    if card.job.state == "enquiry":
+        return f"enquiry, {card.job.wanted or card.when_text}"
+    return card.promised_text or card.when_text

@@ -15,14 +15,24 @@ from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.typed_days import read_promise, read_typed_day
 from app.actions.jobs import booking_jobs, job_changes
+from app.actions.jobs.agreed import agreed_with, charge_agreed
 from app.actions.jobs.job_card import JobCard, rate_text
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.durations import shown_duration
 from app.window.house.acting import on_book
 from app.window.house.savedform import SavedForm
 from app.window.jobs.bodies import CardBody, begins_later
-from app.window.jobs.invoicing import credit_lines, hand_out, is_issued, issue, paper_rows
+from app.window.jobs.invoicing import (
+    credit_lines,
+    hand_out_paper,
+    hand_out_receipt,
+    is_issued,
+    issue,
+    paper_rows,
+)
 from app.window.jobs.list_actions import WAYS
+from app.window.jobs.money_bar import MoneyBar
+from app.window.jobs.money_rows import charge_row, missing_row, stands_of
 from app.window.paper.cells import (
     Cell,
     Column,
@@ -30,7 +40,6 @@ from app.window.paper.cells import (
     Outcome,
     State,
     TableRow,
-    entry,
     new_row,
     row_of,
 )
@@ -39,7 +48,6 @@ from app.window.paper.finder import FoundLine
 from app.window.paper.runs import Run
 
 if TYPE_CHECKING:
-    from app.records.queries.jobs import ChargeRow
     from app.window.jobs.card import CardStrip
 
 CONDITIONS = [
@@ -54,11 +62,13 @@ class MoneyBody(CardBody):
     """Charges with their rates, the tax of each rate, what came and what is due."""
 
     def __init__(self, strip: CardStrip) -> None:
+        self.bar = MoneyBar(strip.office.theme)
         self.table = EntryTable(
             strip.office.theme,
             (
                 Column("text", "What", width=0, least=200),
-                Column("rate", "Tax", width=96, least=70, right=True),
+                Column("rate", "Tax", width=84, least=66, right=True),
+                Column("likely", "Likely", subhead="estimate", width=104, least=80, right=True),
                 Column("amount", "Amount", subhead="before tax", width=130, least=100, right=True),
             ),
             rows_from=24,
@@ -66,32 +76,39 @@ class MoneyBody(CardBody):
         )
         self.table.on_commit = self._typed
         self.table.add_asked.connect(self.add)
-        super().__init__(strip, "Take the rest", self.table)
+        super().__init__(strip, "Take the rest", self.bar, self.table)
 
     def show_card(self, card: JobCard) -> None:
         cash, desk = card.money, self.office.desk
         sums = cash.sums
+        agreed = agreed_with(card.versions, cash.charges)
+        self.bar.show_money(stands_of(desk, card, agreed) if agreed is not None else None)
+        likely = agreed.likely if agreed is not None else {}
         rows: list[TableRow | GroupRow] = [
-            _charge_row(desk, one, issued=is_issued(card, one.charge_id)) for one in cash.charges
+            charge_row(desk, one, likely.get(one.charge_id), issued=is_issued(card, one.charge_id))
+            for one in cash.charges
         ]
-        rows.append(new_row("another charge", 3))
+        rows += [missing_row(desk, one) for one in (agreed.missing if agreed else ())]
+        rows.append(new_row("another charge", 4))
         if cash.charges:
-            rows.append(new_row("a discount, as money or as a share", 3, at=2, key="discount"))
+            rows.append(new_row("a discount, as money or as a share", 4, at=3, key="discount"))
             rows.append(_sum_row("net", "Before tax", money(desk, sums.net)))
             for rate, tax in sums.tax_by_rate.items():
                 if rate:
                     words = rate_text(int(rate * 1000))
                     rows.append(_sum_row(("tax", words), f"Tax, {words}", money(desk, tax)))
             rows.append(_sum_row("gross", "Total", money(desk, sums.gross), bold=True))
-        rows.append(GroupRow("came", "Came in", "a deposit until the job is done"))
+        done = card.job.state == "done"
+        rows.append(GroupRow("came", "Paid", "" if done else "a deposit until the job is done"))
         for one in cash.receipts:
             words = " ".join(part for part in (one.kind, one.method) if part)
             on = Cell(near(one.day, desk.today), detail=words)
-            rows.append(row_of(("receipt", one.receipt_id), on, "", money(desk, one.amount)))
-        rows.append(new_row("taken today, such as 400 check", 3, at=2, key="take"))
+            rows.append(row_of(("receipt", one.receipt_id), on, "", "", money(desk, one.amount)))
+        rows.append(new_row("taken today, such as 400 check", 4, at=3, key="take"))
         if sums.gross or cash.paid:
-            late = card.job.state == "done" and sums.due > 0
-            words = "Still due" if sums.due >= 0 else "Paid beyond the total"
+            late = done and sums.due > 0
+            words = "Owed" if done else "To come"
+            words = words if sums.due >= 0 else "Paid beyond the total"
             rows.append(_sum_row("due", words, money(desk, abs(sums.due)), bold=True, look=late))
         rows += paper_rows(desk, card)
         self.table.show_rows(rows)
@@ -113,6 +130,8 @@ class MoneyBody(CardBody):
             change: dict[str, Any] = {{"amount": "typed"}.get(column, column): text}
             edit = partial(job_changes.edit_charge, self.office.desk, key[1], **change)
             return self.office.typed(edit, text)
+        if isinstance(key, tuple) and key[0] == "agreed" and text:
+            return self.write(text, charge_agreed, key[1], text)
         ways: dict[Hashable, Callable[[Desk, int, str], Changed]] = {
             "new": _new_charge,
             "discount": job_changes.add_discount,
@@ -149,14 +168,24 @@ class MoneyBody(CardBody):
             if self.table.writing is not None:
                 self.table.writing.propose(text)
 
+    def turn(self) -> None:
+        """Charge what was agreed and is not charged: the line with the focus, else all of it."""
+        key = self.table.current_key()
+        line = key[1] if isinstance(key, tuple) and key[0] == "agreed" else None
+        if self.table.finish():
+            self.act(charge_agreed, line)
+
     def remove(self) -> None:
         key = self.table.current_key()
         if isinstance(key, tuple) and key[0] == "charge":
             on_book(self.office, job_changes.remove_charge, key[1])
 
     def hand_out(self, *, mail: bool) -> None:
-        """The paper that has the focus, else the newest; what is not invoiced is issued first."""
+        """The paper or receipt with the focus, else the newest; what is not invoiced is issued."""
         key, papers = self.table.current_key(), self.job.papers
+        if isinstance(key, tuple) and key[0] == "receipt":
+            hand_out_receipt(self.office, key[1])
+            return
         chosen = papers.newest
         if isinstance(key, tuple) and key[0] == "paper":
             chosen = next(one for one in papers.issued if one.invoice.invoice_id == key[1])
@@ -165,7 +194,7 @@ class MoneyBody(CardBody):
         if chosen is None:
             issue(self.office, self.job)
         else:
-            hand_out(self.office, chosen, mail=mail)
+            hand_out_paper(self.office, chosen.invoice.invoice_id, mail=mail)
 
     def credit(self) -> None:
         if self.job.papers.newest is None:
@@ -274,28 +303,12 @@ def _new_charge(desk: Desk, job_id: int, text: str) -> Changed:
     return job_changes.add_charge(desk, job_id, text, "0")
 
 
-def _charge_row(desk: Desk, one: ChargeRow, *, issued: bool) -> TableRow:
-    if issued:  # it stays as it was printed
-        return row_of(
-            ("charge", one.charge_id),
-            Cell(one.text, tip=one.text),
-            Cell(rate_text(one.tax_rate), State.QUIET),
-            Cell(money(desk, one.amount)),
-        )
-    return row_of(
-        ("charge", one.charge_id),
-        entry(one.text, tip=one.text),
-        entry(rate_text(one.tax_rate), State.QUIET),
-        entry(money(desk, one.amount)),
-    )
-
-
 def _sum_row(
     key: Hashable, words: str, amount: str, *, bold: bool = False, look: bool = False
 ) -> TableRow:
     state = State.PLAIN if bold else State.QUIET
     shown = Cell(amount, State.LOOK if look else state, bold=bold)
-    return row_of(key, Cell(words, state, bold=bold), "", shown)
+    return row_of(key, Cell(words, state, bold=bold), "", "", shown)
 
 
 def _day_words(day: date | None) -> str:

@@ -1,4 +1,4 @@
-"""What is owed by age: one bar a job, the oldest on the left, and the sum of each band above."""
+"""What is owed by age: one bar an invoice or job, the oldest left, each band's sum above."""
 
 from __future__ import annotations
 
@@ -24,7 +24,8 @@ _BAR = 10
 
 @dataclass(frozen=True)
 class OwedBar:
-    """A job that is not wholly paid: days since it was done, minor units, and whose it is."""
+    """An invoice or job that is not wholly paid: days since it was issued or done, minor units,
+    and whose it is."""
 
     days: int
     due: int
@@ -41,19 +42,24 @@ class OwedDrawing(Drawn):
         super().__init__(theme)
         self._bands: tuple[tuple[OwedBand, str], ...] = ()
         self._bars: tuple[OwedBar, ...] = ()
-        self._unit = 1
+        self._unit, self._noun = 1, "job"
         self.setFixedHeight(theme.px(HIGH))
 
     def sizeHint(self) -> QSize:
         return QSize(self._theme.px(400), self._theme.px(HIGH))
 
     def show_owed(
-        self, bands: Sequence[tuple[OwedBand, str]], bars: Sequence[OwedBar], unit: int
+        self,
+        bands: Sequence[tuple[OwedBand, str]],
+        bars: Sequence[OwedBar],
+        unit: int,
+        noun: str = "job",
     ) -> None:
-        """The bands with their sums in words, newest first, and the jobs; `unit` minor units are
-        one of the currency."""
+        """The bands with their sums in words, newest first, and what is owed, each a `noun`;
+        `unit` minor units are one of the currency."""
         self._bands, self._bars, self._unit = tuple(bands), tuple(bars), max(unit, 1)
-        told = (f"{band.words}: {words}, {_jobs(band)}" for band, words in self._bands)
+        self._noun = noun
+        told = (f"{band.words}: {words}, {self._count(band)}" for band, words in self._bands)
         self.setAccessibleName(f"Owed by age. {'; '.join(told)}.")
         self.update()
 
@@ -82,6 +88,9 @@ class OwedDrawing(Drawn):
         self._name_worst(brush, box, piles, high)
         brush.fill(box.left(), box.bottom(), box.width(), px(1), c.rule2)
         self._draw_bands(brush, box)
+
+    def _count(self, band: OwedBand) -> str:
+        return count_of(band.count, self._noun) if self._noun else f"{band.count} open"
 
     @property
     def _oldest(self) -> int:
@@ -151,16 +160,12 @@ class OwedDrawing(Drawn):
             if band.count and at > 1:
                 brush.mark("wrong" if band.last is None else "look", end + px(14), px(12), tone, 14)
             end = brush.write("total", text, px(37), words if band.count else "·", tone) + px(8)
-            jobs = _jobs(band)
+            jobs = self._count(band)
             if band.count and end + brush.theme.width("unit", jobs) < left + quarter:
                 brush.write("unit", end, px(37), jobs, c.ink3)
         brush.fill(round(box.right()), px(4), px(2), box.bottom() - px(4), c.ink)
         brush.write_right("key", box.right() + px(12), base, "today", c.ink)
         brush.write("tick", box.left(), base, f"{self._oldest:,} days", c.ink2)
-
-
-def _jobs(band: OwedBand) -> str:
-    return count_of(band.count, "job")
 
 
 def _tone(brush: Brush, days: int) -> tuple[QColor, bool]:

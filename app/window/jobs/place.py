@@ -7,14 +7,12 @@ from functools import cached_property
 
 from PySide6.QtGui import QHideEvent
 
-from app.actions.desk.telephones import shown_phone
 from app.actions.jobs import job_card
 from app.actions.jobs.job_card import JobCard
 from app.actions.jobs.jobs import JobList
 from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.house.place import Place
-from app.window.house.runner import Task
 from app.window.jobs.bodies import CardBody
 from app.window.jobs.card import CardStrip
 from app.window.jobs.enquiry_form import KEYS as ENQUIRY_KEYS
@@ -23,19 +21,19 @@ from app.window.jobs.estimate_body import EstimateBody
 from app.window.jobs.job_keys import (
     BOOKING_KEYS,
     CARD_KEYS,
-    ENQUIRY_LIST_KEYS,
     LIST_KEYS,
     PART_KEYS,
     WHEN_KEYS,
 )
 from app.window.jobs.list_actions import ListActions
 from app.window.jobs.listing import JobsListing
-from app.window.jobs.margins import card_note, line_note, list_note
+from app.window.jobs.margins import card_fact
 from app.window.jobs.new_job import NewJobStrip
+from app.window.jobs.owed_actions import OwedActions
 from app.window.jobs.owed_bodies import HeadBody, MoneyBody
+from app.window.jobs.place_margin import PlaceMargin
 from app.window.jobs.selling import services_to_sell
 from app.window.jobs.which_vehicle import vehicles_to_choose
-from app.window.paper.notes import Note
 from app.window.paper.pause import Pause
 from app.window.paper.runs import Run
 from app.window.paper.strip import Strip
@@ -68,12 +66,15 @@ class JobsPlace(Place):
         self._open: int | None = None
         self._booking = False
         self._enquiring = False
-        self._asked: Task | None = None
-        self._pause = Pause(self, NOTE_PAUSE, self._explain)
+        self.notes = PlaceMargin(self)
+        self._pause = Pause(self, NOTE_PAUSE, self.notes.explain)
         self.listing = JobsListing(office)
         self.listing.job_opened.connect(self.open_item)
         self.does = ListActions(self)
+        self.owed = OwedActions(self)
         self.listing.add_asked.connect(self._add)
+        self.listing.invoice_opened.connect(self.open_invoice)
+        self.listing.statement_asked.connect(self.owed.statement)
         self.listing.acted.connect(self.does.act)
         self.listing.ended.connect(self.does.end)
         self.listing.row_entered.connect(lambda _key: self._pause.start())
@@ -82,8 +83,8 @@ class JobsPlace(Place):
         self.on_key("Ins", self._add)
         self.on_key("Space", self._turn)
         self.on_key("Ctrl+Del", self._remove)
-        self.on_key("F2", lambda: self._in_entry(lambda body: body.hand_out(mail=False)))
-        self.on_key("F3", lambda: self._in_entry(lambda body: body.hand_out(mail=True)))
+        self.on_key("F2", lambda: self._hand_out(mail=False))
+        self.on_key("F3", lambda: self._hand_out(mail=True))
         self.on_key("F11", lambda: self._in_entry(lambda body: body.credit()))
         self.on_key("F4", self.sell)
         self.on_key("F5", self._move)
@@ -91,13 +92,14 @@ class JobsPlace(Place):
         self.on_key("F7", self.begin_enquiry)
         self.on_key("F8", self._estimate)
         self.on_key("F9", self._customer)
+        self.on_key("F10", self.owed.who_pays)
 
     @cached_property
     def card(self) -> CardStrip:
         """The card, made when the first job is opened."""
         card = CardStrip(self.office)
         card.moved.connect(lambda: self._pause.start())
-        card.opened.connect(lambda _key: self._explain())
+        card.opened.connect(lambda _key: self.notes.explain())
         card.pick_asked.connect(self.pick)
         card.sell_asked.connect(self.sell)
         card.end_asked.connect(self._call_off)
@@ -108,8 +110,8 @@ class JobsPlace(Place):
     def new(self) -> NewJobStrip:
         """The form in which a job is booked, made with the first booking."""
         new = NewJobStrip(self.office)
-        new.changed.connect(self._explain)
-        new.opened.connect(lambda _key: self._explain())
+        new.changed.connect(self.notes.explain)
+        new.opened.connect(lambda _key: self.notes.explain())
         new.booked.connect(self._booked)
         return new
 
@@ -117,12 +119,27 @@ class JobsPlace(Place):
     def enquiry(self) -> EnquiryForm:
         """The form in which an enquiry is noted, made with the first."""
         form = EnquiryForm(self.office)
-        form.changed.connect(self._explain)
+        form.changed.connect(self.notes.explain)
         form.noted.connect(self._noted)
         return form
 
     @property
-    def _lists(self) -> bool:
+    def open_job(self) -> int | None:
+        """The job whose card is in view."""
+        return self._open
+
+    @property
+    def booking(self) -> bool:
+        """Whether a job is being booked."""
+        return self._booking
+
+    @property
+    def enquiring(self) -> bool:
+        """Whether an enquiry is being noted."""
+        return self._enquiring
+
+    @property
+    def lists(self) -> bool:
         """Whether the list is in view, and neither a card nor a form."""
         return self._open is None and not self._booking and not self._enquiring
 
@@ -139,11 +156,11 @@ class JobsPlace(Place):
             self.listing.read()
 
     def _list_shown(self, found: JobList) -> None:
-        if self._lists:
+        if self.lists:
             money = found.which != "enquiries"
             self.set_head("Jobs", "by what remains of them", [Run(found.sentence)], money=money)
             self.say_remaining("")
-            self._explain()
+            self.notes.explain()
 
     def _read_card(self) -> None:
         number = self._open
@@ -157,11 +174,11 @@ class JobsPlace(Place):
             return
         self.card.show_card(card)
         who = ", ".join(part for part in (card.job.customer, card.job.vehicle, card.plate) if part)
-        self.set_head(f"Job {card.job.number_text}", who, [Run(_fact(card))])
+        self.set_head(f"Job {card.job.number_text}", who, [Run(card_fact(card))])
         left = sum(step.state == "to do" for step in card.steps)
         steps = "One step" if left == 1 else f"{left} steps"
         self.say_remaining(f"{steps} to go." if left and card.job.state != "done" else "")
-        self._explain()
+        self.notes.explain()
 
     def entered(self) -> None:
         """Set the focus where it was."""
@@ -176,7 +193,8 @@ class JobsPlace(Place):
     # moving --------------------------------------------------------------------------------
     def open_item(self, item: object) -> None:
         """Open a job's card by id; `("new", customer)` begins a booking for a customer,
-        `("enquiry",)` an enquiry, `("part", which)` opens a part of the list."""
+        `("enquiry",)` an enquiry, `("part", which)` opens a part of the list, `("paper", job,
+        invoice)` a job's money at one of its papers."""
         if isinstance(item, tuple) and item:
             self._begin(*item)
         if not isinstance(item, int):
@@ -188,11 +206,13 @@ class JobsPlace(Place):
         if self._open is not None:
             self.card.open(self.card.open_key or "steps", still=True)
 
-    def _begin(self, what: str, item: object = None) -> None:
+    def _begin(self, what: str, item: object = None, more: object = None) -> None:
         if what == "new":
             self.begin_booking(item if isinstance(item, int) else None)
         elif what == "enquiry":
             self.begin_enquiry()
+        elif what == "paper" and isinstance(item, int) and isinstance(more, int):
+            self.open_invoice(item, more)
         elif what == "part" and self._unsaved:
             self.office.say_trouble("What is written here is not in the book yet; Esc leaves it.")
         elif what == "part":
@@ -214,7 +234,7 @@ class JobsPlace(Place):
         self.set_head("An enquiry", "three entries, of which one is needed", money=False)
         self.say_remaining("Nothing is in the book until you note it.")
         self.enquiry.begin(words)
-        self._explain()
+        self.notes.explain()
 
     def _noted(self, job_id: int) -> None:
         self._show_list()
@@ -226,6 +246,14 @@ class JobsPlace(Place):
         self._open, self._booking, self._enquiring = None, False, False
         self.set_body(self.listing, bleeds=True)
         self.listing.read()
+
+    def open_invoice(self, job_id: int, invoice_id: int) -> None:
+        """Open a job's money at one of its papers."""
+        self.open_item(job_id)
+        self.card.open("money", still=True)
+        body = self.card.body("money")
+        if self._open == job_id and isinstance(body, MoneyBody):
+            body.table.go(("paper", invoice_id))
 
     def propose_payment(self, job_id: int) -> None:
         """Open a job's money with what is due filled in, to be confirmed or typed over."""
@@ -245,14 +273,14 @@ class JobsPlace(Place):
         self.set_body(self.new, bleeds=True)
         self.new.begin(customer, words)
         self._name_booking()
-        self._explain()
+        self.notes.explain()
 
     def book_enquiry(self, asked: JobCard) -> None:
         """Book the job that was asked for: what was said is filled in, its day is chosen."""
         self.begin_booking()
         self.new.begin_of(asked)
         self._name_booking()
-        self._explain()
+        self.notes.explain()
 
     def _book_this(self) -> None:
         if self.card.card is not None:
@@ -345,9 +373,9 @@ class JobsPlace(Place):
         if self._booking:
             if self.new.open_key == "who":
                 self.new.add_customer()
-        elif self._lists and self.listing.open_key == "enquiries":
+        elif self.lists and self.listing.open_key == "enquiries":
             self.begin_enquiry()
-        elif self._lists:
+        elif self.lists:
             self.begin_booking()
         elif self._open is not None and self.card.here is not None:
             self.card.here.add()
@@ -362,16 +390,25 @@ class JobsPlace(Place):
         if self._open is not None and self.card.here is not None:
             self.card.here.remove()
 
+    def _hand_out(self, *, mail: bool) -> None:
+        """Of a card its paper. Of the list: invoices, or the reminder of what is owed."""
+        if not self.lists:
+            self._in_entry(lambda body: body.hand_out(mail=mail))
+        else:
+            self.owed.hand_out(mail=mail)
+
     def sell(self) -> None:
-        """Choose a service and sell it on the open job."""
-        if self._open is not None:
+        """Choose a service and sell it on the open job; of what is owed, its statement."""
+        if self.lists and self.owed.here:
+            self.owed.statement()
+        elif self._open is not None:
             self.pick("a service", services_to_sell(self.office, self.card, self._open))
 
     def _move(self) -> None:
         """Of the list: other days for what is chosen. Of a card: another vehicle."""
         card = self.card.card if self._open is not None else None
-        if self._lists:
-            self.does.move()
+        if self.lists:
+            (self.owed.promised if self.owed.here else self.does.move)()
         elif card is not None and card.job.state == "done":
             self.office.say_trouble("This job is done; its vehicle stands.")
         elif card is not None:
@@ -379,8 +416,8 @@ class JobsPlace(Place):
             self.pick("which vehicle, or a new one", look_up)
 
     def _call_off(self) -> None:
-        if self._lists:
-            self.does.end()
+        if self.lists:
+            (self.owed.dispute if self.owed.here else self.does.end)()
         elif self._open is not None and self.card.card is not None:
             job = self.card.card.job
             body = self.card.body("notes")
@@ -391,7 +428,7 @@ class JobsPlace(Place):
 
     def _estimate(self) -> None:
         """The estimate of the job with the focus; it is made, prefilled, where there is none."""
-        key = self._open if not self._lists else self.listing.part.table.current_key()
+        key = self._open if not self.lists else self.listing.part.table.current_key()
         if self._booking or self._enquiring or not isinstance(key, int):
             return
         if self._open is None:
@@ -410,61 +447,3 @@ class JobsPlace(Place):
         card = self.card.card if self._open is not None else None
         if card is not None and card.job.customer_id is not None:
             self.office.go("customers", card.job.customer_id)
-
-    # the margin ----------------------------------------------------------------------------
-    def _explain(self) -> None:
-        if self._booking:
-            self.margin.say(self.new.note())
-        elif self._enquiring:
-            self.margin.say(self.enquiry.note())
-        elif self._open is not None and self.card.card is not None:
-            body = self.card.here
-            focused = body.focused() if body is not None else None
-            keys = CARD_KEYS.get(self.card.open_key, ())
-            self.margin.say(
-                card_note(self.card.card, self.card.open_key, focused, self.office, keys)
-            )
-        else:
-            self._explain_line()
-
-    def _explain_line(self) -> None:
-        """The job with the focus in short; read in the background, for it needs its whole plan."""
-        key, desk = self.listing.part.table.current_key(), self.office.desk
-        if self._asked is not None:
-            self._asked.stop()
-            self._asked = None
-        found = self.listing.list
-        line = next((one for one in found.rows if one.job_id == key), None) if found else None
-        which = self.listing.open_key
-        usual = ENQUIRY_LIST_KEYS if which == "enquiries" else LIST_KEYS
-        keys = (*PART_KEYS.get(which, ()), *usual)
-        if line is None or not isinstance(key, int):
-            self.margin.say(Note("", (), keys))
-            return
-        self.margin.say(line_note(line, keys))
-
-        def say(card: JobCard) -> None:
-            self._asked = None
-            here = self.listing.part.table.current_key()
-            if self._lists and here == card.job.job_id:
-                phone = shown_phone(line.phone, desk.settings.region)
-                self.margin.say(list_note(card, keys, phone))
-
-        self._asked = self.office.runner.run(
-            "a note",
-            lambda _task: job_card.job_card(desk, key),
-            done=say,
-            failed=lambda _sentence: None,
-            owner=self,
-            quiet=True,
-        )
-
-
-def _fact(card: JobCard) -> str:
-    if card.job.state == "done":
-        return f"done, {card.when_text}"
-    if card.job.state == "cancelled":
-        return "came to nothing" if card.job.came_to_nothing else "called off"
-    if card.job.state == "enquiry":
-        return f"enquiry, {card.job.wanted or card.when_text}"
-    return card.promised_text or card.when_text

@@ -13,6 +13,7 @@ from app.actions.desk.amounts import all_supplies, amount_text, money
 from app.actions.desk.desk import Desk
 from app.actions.jobs import services
 from app.actions.jobs.services import ServicePage
+from app.actions.shop import tax_rates
 from app.calculations.layers.protection import SurfaceGroup
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.wording import count_of
@@ -88,9 +89,9 @@ class ServicesPage(EntriesPage):
         self._page: ServicePage | None = None
         self.list = self._table(
             (
-                Column("name", "Service", width=0, least=180),
+                Column("name", "Service", width=0, least=120),
                 Column("outside", "Size that counts", width=130, least=80, dense=True),
-                Column("taxed", "Taxed", width=80, least=56, dense=True),
+                Column("tax_kind", "Tax", width=110, least=70, dense=True),
                 Column("minutes", "Takes", width=110, least=80, right=True),
                 Column("price", "Price", subhead="before tax", width=110, least=80, right=True),
                 Column("state", "", width=110, least=80, dense=True, pad=16),
@@ -173,7 +174,7 @@ class ServicesPage(EntriesPage):
                 entry(line.name, State.CLOSED if line.stopped else State.PLAIN,
                       bold=not line.stopped),
                 entry("outside" if line.outside else "inside", State.QUIET),
-                entry("yes" if line.taxed else "no", State.QUIET),
+                entry(line.tax_kind or "no tax", State.QUIET),
                 entry(shown_duration(line.minutes)),
                 entry(money(self.office.desk, line.price)),
                 quiet("not offered any more" if line.stopped else ""),
@@ -245,7 +246,7 @@ class ServicesPage(EntriesPage):
             ("Price before tax", money(desk, service.price)),
             ("Supplies at cost", money(desk, cost)),
             ("Left for an hour", left),
-            ("Taxed", "yes" if service.taxed else "no"),
+            ("Tax", f"as {service.tax_kind}" if service.tax_kind else "none"),
         )
         voice = Voice(
             "For a medium vehicle in average condition. Jobs that are booked already keep "
@@ -301,8 +302,12 @@ class ServicesPage(EntriesPage):
             return
         if self.strip.open_key == "list":
             column = self.list.current_column()
-            turned = column if column in ("outside", "taxed") else "stopped"
-            change = {turned: not getattr(page.service, turned)}
+            turned = column if column == "outside" else "stopped"
+            change: dict[str, object] = {turned: not getattr(page.service, turned)}
+            if column == "tax_kind":
+                kinds = [*tax_rates.kinds(office.desk), ""]
+                at = kinds.index(page.service.tax_kind) if page.service.tax_kind in kinds else -1
+                change = {"tax_kind": kinds[(at + 1) % len(kinds)]}
             on_book(office, services.edit_service, page.service.service_id, **change)
         elif self.strip.open_key == "recipe":
             supply = self.recipe.current_key()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 
+from app.actions.desk.undoing import as_one
 from app.actions.jobs import job_changes
 from app.actions.jobs.booking_jobs import vehicles_of
 from app.actions.people.as_typed import add_typed_vehicle, read_vehicle, vehicle_said
@@ -31,9 +32,10 @@ def vehicles_to_choose(office: Office, job: JobRow) -> Callable[[str], list[Foun
         on_book(office, job_changes.edit_job, job.job_id, vehicle_id=vehicle)
 
     def add(words: str) -> None:
-        made = on_book(office, add_typed_vehicle, customer, words)
-        if made is not None:
-            put(made[1])
+        with as_one(desk, f"The vehicle of {job.number_text}: {words}"):
+            made = on_book(office, add_typed_vehicle, customer, words)
+            if made is not None:
+                put(made[1])
 
     def look_up(text: str) -> list[FoundLine]:
         from app.actions.finding import find  # not before the first picture

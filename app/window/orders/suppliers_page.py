@@ -132,7 +132,8 @@ class SuppliersPage(EntriesPage):
         form.line("minimum_order", "Least order")
         form.line("hazard_fee", "Fee for hazardous goods")
         form.line("order_weekdays", "Orders go out on", "any day, or Monday, Thursday", span=2)
-        form.line("notes", "Notes", span=2)
+        form.line("use_tax_rate", "They charge no tax: use tax, %", "no", span=1)
+        form.line("notes", "Notes")
         return form
 
     def make_body(self, key: str) -> QWidget:
@@ -312,5 +313,6 @@ def _values(desk: Desk, row: SupplierRow) -> dict[str, Any]:
         "free_freight_from": "" if free is None else money(desk, free),
         "minimum_order": money(desk, row.minimum_order),
         "hazard_fee": money(desk, row.hazard_fee),
+        "use_tax_rate": f"{row.use_tax_rate / 1000:g}" if row.use_tax_rate else "",
         "order_weekdays": weekdays_text(row.order_weekdays),
     }

@@ -122,8 +122,8 @@ class Column:
     """A column. `width` at scale 1, 0 takes what is left; it may shrink to `least`.
 
     One that `folds` is one of many alike: where they have no room, only those around the focus
-    are shown, and all other columns stay in sight. One that `yields` lets its few longest words be
-    shortened before many of other columns are.
+    are shown, and all other columns stay in sight. One that `yields` lets its longest words be
+    shortened, one in so many, before many of other columns are.
 
     `paint(brush, box, cell.data, selected)` draws a cell, `paint_group(brush, box, group.data,
     False)` the column's part of a group line, `paint_head(brush, box)` its head; `say(cell.data)`
@@ -140,7 +140,7 @@ class Column:
     unit: bool = False
     dense: bool = False
     folds: bool = False
-    yields: bool = False
+    yields: int = 0
     pad: int = 9
     paint: CellPainter | None = None
     paint_group: CellPainter | None = None

@@ -194,7 +194,7 @@ class EntryDelegate(QStyledItemDelegate):
         if first and column.pad < 10:
             need += px(10) - px(column.pad)
         if cell.mark and not cell.under:
-            need += px(31 - column.pad) if column.right else px(17)
+            need += px(36 - column.pad) if column.right else px(17)
         if cell.state is State.CHANGED and cell.old and column.right:
             need += px(8) + width("old", cell.old)
         if cell.detail and not column.right:

@@ -25,7 +25,7 @@ from app.window.paper.pause import Pause
 from app.window.paper.plain import set_tip
 from app.window.paper.theme import Theme
 
-_ROW, _BARE, _GROUP, _TOP = 42, 30, 30, 46
+_ROW, _BARE, _GROUP, _TOP, _FOOT = 42, 30, 30, 46, 24
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,7 @@ class Finder(Drawn):
     ) -> None:
         """`hint` says in the empty field what may be typed, and is read out as its name."""
         super().__init__(theme)
-        self._look_up = look_up
+        self._look_up, self._hint = look_up, hint
         self._lines: tuple[FoundLine, ...] = ()
         self._at = 0
         self._scroll = 0
@@ -163,7 +163,7 @@ class Finder(Drawn):
         if self._lines:
             self._at = min(max(self._at + by, 0), len(self._lines) - 1)
             start, end = self._span(self._at)
-            room = self.height() - self._theme.px(_TOP)
+            room = self._room()
             if end - self._scroll > room:
                 self._scroll = end - room
             if start - self._theme.px(_GROUP) < self._scroll:
@@ -192,9 +192,14 @@ class Finder(Drawn):
             y += self._high(line)
         return y, y
 
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        total = self._span(len(self._lines))[1]
+    def _room(self) -> int:
+        """The height for lines: all there is, or but for the foot that says how many more come."""
         room = self.height() - self._theme.px(_TOP)
+        more = self._span(len(self._lines))[1] > room
+        return room - self._theme.px(_FOOT) if more else room
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        total, room = self._span(len(self._lines))[1], self._room()
         wish = self._scroll - event.angleDelta().y() // 3
         self._scroll = max(0, min(wish, total - room))
         self.update()
@@ -233,16 +238,20 @@ class Finder(Drawn):
         self._hits = []
         brush.painter.setClipRect(QRectF(0, px(_TOP), width, self.height() - px(_TOP)))
         if not self._lines:
-            typed = self.field.text().strip()
-            words = "Nothing of that name." if typed else "Type a few letters or digits."
-            brush.write("voice", 0, px(_TOP + 20), words, c.ink2)
+            words = "Nothing of that name."
+            if not self.field.text().strip():  # the hint may be wider than the field
+                words = f"{capital(self._hint)}." if self._hint else "Type a few letters or digits."
+            box = QRectF(0, px(_TOP + 4), width, self.height() - px(_TOP + 4))
+            brush.write_wrapped("voice", box, words, c.ink2)
             return
         kind = ""
         for at, line in enumerate(self._lines):
             shift = px(_TOP) - self._scroll
             top, bottom = (edge + shift for edge in self._span(at))
-            if bottom > self.height():
-                return  # no half lines: the arrows and the wheel bring it
+            if bottom > px(_TOP) + self._room():  # no half lines: arrows and wheel bring it
+                base = brush.base("unit", self.height() - px(_FOOT) / 2)
+                brush.write("unit", px(10), base, f"↓ {len(self._lines) - at:,} more", c.ink2)
+                return
             if line.kind != kind:
                 kind = line.kind
                 brush.write("group", 0, top - px(8), kind, c.ink)

@@ -27,6 +27,14 @@ class LeafBody(Drawn):
         self.setAccessibleName(text)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
 
+    def say(self, text: str) -> None:
+        """Another paragraph."""
+        if text != self._text:
+            self._text = text
+            self.setAccessibleName(text)
+            self._lay()
+            self.update()
+
     def _wide(self, width: int) -> int:
         return min(width, self._theme.px(620))
 

@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Hashable, Sequence
 
 from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence, QMouseEvent
+from PySide6.QtGui import (
+    QGuiApplication,
+    QHideEvent,
+    QKeyEvent,
+    QKeySequence,
+    QMouseEvent,
+    QShowEvent,
+)
 
 from app.window.paper.cells import Column, EmptyText, GroupRow, TableRow
 from app.window.paper.copying import copied
@@ -245,12 +252,25 @@ class ListTable(RowTable):
             return
         self._chosen = self._delegate.chosen = keys
         self.viewport().update()
+        self._say_chosen(len(keys))
+        self.choice_changed.emit()
+
+    def _say_chosen(self, count: int) -> None:
         page = self.parentWidget()
         while page is not None and not isinstance(page, Page):
             page = page.parentWidget()
         if page is not None:
-            page.say_chosen(len(keys))
-        self.choice_changed.emit()
+            page.say_chosen(count)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        if self._chosen:
+            self._say_chosen(len(self._chosen))
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        super().hideEvent(event)
+        if self._chosen:  # of another table's rows the foot would speak now
+            self._say_chosen(0)
 
     def choose_none(self) -> None:
         """No row is chosen any more."""

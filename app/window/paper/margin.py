@@ -396,7 +396,8 @@ class Margin(Drawn):
         c, px = brush.c, brush.px
         brush.fill(0, 0, px(1), self.height(), c.rule)
         if self._scroll.hasFocus():
-            brush.fill(0, 0, px(2), self._scroll.geometry().bottom(), c.act)
+            beside = self._scroll.geometry()
+            brush.fill(beside.left() - px(4), beside.top(), px(2), beside.height(), c.act)
         keys = self._keys_here()
         if self._foreign is not None or not keys:
             return

@@ -296,7 +296,7 @@ class Strip(Drawn):
         said.append("" if here else entry.state)
         name = ", ".join(one for one in said if one)
         states = frozenset({"expandable", "expanded" if here else "collapsed"})
-        key = f"Alt {(at + 1) % 10}"
+        key = f"Alt {(at + 1) % 10}" if at < 10 else ""
         return Part(name, box, partial(self.open, entry.key), Role.Button, states, key)
 
     def heading_of(self, inside: QWidget) -> str:

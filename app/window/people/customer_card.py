@@ -21,9 +21,11 @@ from app.calculations.numbers.wording import count_of
 from app.records.queries.people import HistoryRow
 from app.window.house.office import Office
 from app.window.house.savedform import SavedForm
+from app.window.house.who_pays import payers_to_choose
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow, quiet, row_of
 from app.window.paper.entrytable import EntryTable
+from app.window.paper.finder import FoundLine
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.strip import Strip, StripEntry
 from app.window.people.consent_table import BY_TEXT, REACHED_BY, ConsentBody
@@ -114,11 +116,13 @@ class CustomerCard(Strip):
         form.choice("asks_by", "Likes to be asked by", asked_by)
         form.line("household", "Household", "one message for all of it")
         form.tick("may_remind", "Reminders", "may be reminded")
-        form.line("tax_exempt_no", "Tax exemption number")
         form.line("season_title", "Wishes to hear", "before salt")
         form.line("season_months", "in the months", "Oct, Nov; any when empty")
         form.tick("deceased", "Silent for ever", "has died")
-        form.line("notes", "Notes", span=2)
+        form.line("tax_exempt_no", "Tax exemption number")
+        form.line("tax_exempt_until", "Certificate good until", "no end")
+        form.line("terms_days", "Their invoices are due after, days", "as Settings say")
+        form.line("notes", "Notes", span=3)
         return form
 
     def _car_form(self) -> SavedForm:
@@ -153,7 +157,10 @@ class CustomerCard(Strip):
         region = self._office.desk.settings.region
         phone = shown_phone(page.fields["phone"], region)
         months = month_words(page.fields["season_months"] or [])
-        told = {"phone": phone, "season_months": months, "deceased": page.deceased}
+        until, days = page.fields["tax_exempt_until"], page.fields["terms_days"]
+        told = {"phone": phone, "season_months": months, "deceased": page.deceased,
+                "tax_exempt_until": day_year(until) if until else "",
+                "terms_days": "" if days is None else str(days)}  # fmt: skip
         self._who.show_values({**page.fields, **told})
         self.consents.show_customer(page.customer_id)
         self._cars.show_rows([_car_row(car) for car in page.vehicles])
@@ -266,6 +273,20 @@ class CustomerCard(Strip):
         if key == "deceased":
             return partial(customers.deceased, desk, customer, dead=value)
         return partial(customers.edit_customer, desk, customer, **{key: value})
+
+    def choose_payer(
+        self, pick: Callable[[str, Callable[[str], list[FoundLine]]], object]
+    ) -> object:
+        """Find who pays for the customer in view."""
+        if self._page is None:
+            return None
+        customer = self._page.customer_id
+
+        def put(desk: Desk, payer: int | None) -> Changed:
+            return customers.edit_customer(desk, customer, payer_id=payer)
+
+        look_up = payers_to_choose(self._office, put, "They pay for themselves")
+        return pick("who pays for them", look_up)
 
     def _save_car(self, key: str, value: Any) -> Callable[[], Changed]:
         assert self._vehicle is not None

@@ -14,6 +14,7 @@ CARD_KEYS = (
     ("Esc", "back to the list"),
     ("Alt ↑↓", "next entry"),
     ("Ins", "add a vehicle"),
+    ("F3", "who pays for them"),
     ("F7", "write out or erase them"),
     ("F9", "stop or allow reminders"),
 )

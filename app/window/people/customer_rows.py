@@ -10,7 +10,7 @@ from app.records.queries.people import CustomerRow
 from app.window.paper.cells import Cell, Column, TableRow, quiet, row_of
 
 COLUMNS = (
-    Column("name", "Customer", width=220, least=140),
+    Column("name", "Customer", width=220, least=140, yields=4),
     Column("vehicles", "Vehicles", width=0, least=140, dense=True),
     Column("city", "Town", width=120, least=80, dense=True),
     Column("phone", "Telephone", width=130, least=100, dense=True),

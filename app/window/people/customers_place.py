@@ -84,6 +84,7 @@ class CustomersPlace(Place):
         self._list = PartsBody(office.theme, self.filter, self.table, self.row, top=10, fill=True)
         self.set_body(self._list)
         self.on_key("Ins", self.add)  # also while the name is being typed
+        self.on_key("F3", lambda: self._open is not None and self.card.choose_payer(self.pick))
         self.on_key("F7", self._what_is_kept)
         self.on_key("F9", self._stop)
         self.on_key("F10", self._sold)

@@ -46,9 +46,9 @@ if TYPE_CHECKING:
     from app.actions.letters.left_on_vehicle import LeftOn, LeftOnVehicle
 
 JUDGE_KEYS = (
-    ("H", "holding"),
-    ("F", "fading"),
-    ("G", "gone"),
+    ("H ↵", "holding"),
+    ("F ↵", "fading"),
+    ("G ↵", "gone"),
     ("Del", "take it back"),
 )
 _STATES = {"holding": State.GOOD, "fading": State.LOOK, "gone": State.ALARM}

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QButtonGroup, QRadioButton, QScrollArea, QSizePoli
 
 from app.actions.letters.letter_page import LONGEST_WORDS, LetterPage, Way, count_words
 from app.actions.letters.letter_views import LetterView
+from app.calculations.numbers.wording import count_of
 from app.window.paper.action import ActionRow
 from app.window.paper.brush import Brush, Drawn
 from app.window.paper.fields import LineField
@@ -163,9 +164,11 @@ class LetterBody(Drawn):
         if letter is None:
             return
         count = count_words(self.words.text)
-        tone = "look" if count > LONGEST_WORDS else "ink"
-        mark = "look" if count > LONGEST_WORDS else ""
-        runs = [Run(f"{count} of {LONGEST_WORDS} words", "unit_total", tone, mark=mark, gap=14)]
+        run = Run(count_of(count, "word"), "unit_total", "ink", gap=14)
+        if count > LONGEST_WORDS:
+            words = f"{count} words, over {LONGEST_WORDS}"
+            run = Run(words, "unit_total", "look", mark="look", gap=14)
+        runs = [run]
         if self.changed:
             runs.append(Run("As filled in", "unit", key="Esc", on_click=self.put_back))
         self.row.show_hints(runs)

@@ -130,7 +130,7 @@ class LettersPage(Place):
         px, body = self.theme.px, self.strip.made(opened)
         need = px(OPEN_HEAD + 4)
         need += body.natural_height(0) if isinstance(body, LetterFrame) else px(OPEN_HIGH)
-        fits = max(3, (self.strip.height() - need) // px(self.strip.folded_from))
+        fits = max(1, (self.strip.height() - need) // px(self.strip.folded_from))
         went = [key for key in self._order if key in self._went]
         to_come = [key for key in self._order if key not in self._went]
         entries: list[StripEntry] = []

@@ -65,7 +65,7 @@ def renewal_columns(day: date) -> tuple[Column, ...]:
         Column(
             "life",
             width=0,
-            least=76,
+            least=116,
             pad=0,
             paint=cell,
             paint_head=layer_head(calendar),

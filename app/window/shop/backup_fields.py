@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import partial
-
 from PySide6.QtWidgets import QLineEdit
 
 from app.actions.shop import backups
@@ -12,6 +10,8 @@ from app.window.house.acting import on_book
 from app.window.house.office import Office
 from app.window.paper.action import ActionRow
 from app.window.paper.fields import Form, LineField
+
+SEAL_NO_MORE = "F7"
 
 
 class PassphraseFields:
@@ -29,9 +29,22 @@ class PassphraseFields:
         """Add the fields to a form; returns the row that goes under it."""
         form.add("Passphrase", self.first)
         form.add("Once more", self.again)
-        row = ActionRow(self.office.theme, "Seal no more")
-        row.button.clicked.connect(partial(on_book, self.office, backups.seal_no_more))
-        return row
+        self.row = ActionRow(self.office.theme, "Seal no more", SEAL_NO_MORE)
+        self.row.button.clicked.connect(self.seal_no_more)
+        self.say_ready()
+        return self.row
+
+    def say_ready(self) -> None:
+        """Whether there is anything to seal no more."""
+        sealed = bool(self.office.desk.settings.backup_salt)
+        self.row.set_ready("" if sealed else "The second backups are not sealed.")
+
+    def seal_no_more(self) -> None:
+        """Make second backups without a passphrase from now on."""
+        if self.row.reason:
+            self.office.say_trouble(self.row.reason)
+        else:
+            on_book(self.office, backups.seal_no_more)
 
     def _keep(self) -> None:
         first, again = self.first.text(), self.again.text()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from app.errors import Mendable
@@ -49,7 +50,7 @@ class CoverForm(PartsBody):
         self.first = form.add("Passphrase", LineField(theme, "", "a few words"))
         self.again = form.add("Once more", LineField(theme))
         self.minutes = form.add("Minutes without a key", LineField(theme, "", "10"))
-        row = ActionRow(theme, "Cover it now", "Ctrl L")
+        self.row = row = ActionRow(theme, "Cover it now", "Ctrl L")
         super().__init__(theme, form, row, focus=form.first_field, gap=2)
         self._office, self._told = office, told
         for field in (self.first, self.again):
@@ -58,6 +59,16 @@ class CoverForm(PartsBody):
         self.minutes.editingFinished.connect(self._keep_minutes)
         row.button.clicked.connect(self._put_on)
         row.set_second("Take it away", TAKE_AWAY).clicked.connect(self.take_away)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        self._say_ready()
+
+    def _say_ready(self) -> None:
+        """Whether there is a passphrase that would open the cover."""
+        cover = cover_of(self)
+        is_set = cover is not None and cover.is_set
+        self.row.set_ready("" if is_set else "No passphrase is set.")
+        self.row.show_second(is_set)
 
     def _keep(self) -> None:
         cover, typed, again = cover_of(self), self.first.text(), self.again.text()
@@ -89,8 +100,12 @@ class CoverForm(PartsBody):
             self._office.say_trouble(trouble.sentence)
             return False
         field.set_trouble("")
-        self._told()
+        self._say()
         return True
+
+    def _say(self) -> None:
+        self._say_ready()
+        self._told()
 
     def _put_on(self) -> None:
         window = self.window()
@@ -100,7 +115,7 @@ class CoverForm(PartsBody):
     def take_away(self) -> None:
         """Have no passphrase any more."""
         cover = cover_of(self)
-        if cover is not None:
+        if cover is not None and cover.is_set:
             cover.take_away()
-            self._told()
+            self._say()
             self._office.say("No passphrase any more; the window stays open")

@@ -21,4 +21,7 @@ LINES = (
     Line("bringing in", "Bring in files", "customers, supplies, past jobs from spreadsheets"),
     Line("backups", "Backups", "make one, bring one back, print how"),
     Line("slip", "Slip", "earned, received, deposits, tips and tax, kept apart"),
+    Line("charge", "What to charge", "what each kind of job asks for, and what if"),
+    Line("quiet", "Who has gone quiet", "customers past their own rhythm"),
+    Line("expenses", "Expenses", "rent, fuel, tips handed on, tax paid over, the till, driving"),
 )

@@ -16,8 +16,8 @@ from app.window.shop.more_lines import LINES, Line
 
 _COLUMNS = (
     Column("number", "", width=34, least=30, right=True, pad=10),
-    Column("name", "Page", width=210, least=170),
-    Column("detail", "For what", width=0, least=200),
+    Column("name", "Page", width=210, least=140),
+    Column("detail", "For what", width=0, least=120),
     Column("stands", "So far", width=130, least=90, pad=16),
 )
 

@@ -27,23 +27,33 @@ from app.window.paper.fields import LineField, Options
 from app.window.paper.finder import FoundLine
 from app.window.paper.notes import Block, Facts, Note, Rule, Voice, Writable
 from app.window.paper.partsbody import PartsBody
-from app.window.shop import cover_form
-from app.window.shop.backup_fields import PassphraseFields
+from app.window.shop import cover_form, tax_body
+from app.window.shop.backup_fields import SEAL_NO_MORE, PassphraseFields
 from app.window.shop.factor_tables import PlaceFactors, WorkFactors
+from app.window.shop.mark_choice import (
+    CHOOSE,
+    TAKE_AWAY,
+    choose_mark,
+    mark_drawing,
+    mark_row,
+    take_away,
+)
 
 KEYS = (
     ("Tab", "next field"),
     ("Alt 1–0", "another entry"),
+    ("F5", "choose the shop’s mark"),
     ("Ctrl ↵", "try the mail account"),
     ("Esc", "back"),
 )
 _VOICE = {
     "shop": ("The name and address stand at the head of order sheets and letters, and the mail "
-             "address is what your letters come from.",),
-    "money": ("Rates already written on a charge stay as they are; a new rate holds for what is "
-              "charged from now on.",
-              "Tax is rounded once on the total of each rate, or on every line. Ask your tax "
-              "office which; both are in use."),
+             "address is what your letters come from.",
+             "The mark is a picture of yours, at the head of estimates, invoices, credit notes and "
+             "statements. It is kept small in the book."),
+    "money": ("What was charged already stays as it is; a new hourly rate holds from now on.",
+              "An estimate’s ceiling asks for a call before it is passed by more than this."),
+    "tax": tax_body.VOICE,
     "units": ("Quantities are kept exactly and only shown in these units.",
               "A bare 10:1 can mean ten parts water to one of product, or the reverse. It is never "
               "guessed: until you choose, each such number is asked about."),
@@ -82,8 +92,6 @@ _LINES: dict[str, tuple[tuple[str, str, str, int], ...]] = {
     ),
     "money": (
         ("currency", "Currency", "three letters", 1),
-        ("tax_rate", "Tax rate, %", "7.25", 1),
-        ("tax_rule", "Tax is rounded", "", 1),
         ("hourly_rate", "An hour costs", "", 1),
         ("hours_from", "Likely hours after five jobs of a kind", "", 1),
         ("call_above", "Call when above what was approved by", "", 1),
@@ -99,8 +107,8 @@ _LINES: dict[str, tuple[tuple[str, str, str, int], ...]] = {
     "time": (
         ("zone", "Time zone", "America/Chicago", 1),
         ("hours_a_day", "Hours of a working day", "", 1),
-        ("service_quantile", "In time, of 100 deliveries", "", 1),
-        ("freight_days", "Days early at which goods count double", "125", 1),
+        ("service_quantile", "Enough on the shelf, times in 100", "", 1),
+        ("freight_days", "Days early that cost as much again", "125", 1),
     ),
     "reminders": (
         *((f"rule {name}", words, "", 1) for name, words in RULE_WORDS.items()),
@@ -116,7 +124,6 @@ _LINES: dict[str, tuple[tuple[str, str, str, int], ...]] = {
     ),
 }
 _CHOICES: dict[str, Options] = {
-    "tax_rule": [("on the total of each rate", "total"), ("on every line", "line")],
     "hours_from": [("the shop’s own", "own"), ("the list’s", "list")],
     "system": [("US", "us"), ("metric", "metric")],
     "dilution_reading": [
@@ -138,6 +145,7 @@ def found_settings() -> list[tuple[str, str, tuple[str, str]]]:
     lines = [
         (label, key, name) for key, fields in _LINES.items() for name, label, _hint, _span in fields
     ]
+    lines += [(label, "tax", name) for name, label in tax_body.FIELDS]
     lines += [(title, key, "") for key, (title, _) in SettingsPage.entries.items()]
     return [
         (label, SettingsPage.entries[key][0] if name else "", (key, name))
@@ -156,11 +164,12 @@ def _places_of_backups(settings: Settings) -> str:
 
 
 class SettingsPage(EntriesPage):
-    """Ten entries of fields or factors; each field is one named action when it is left."""
+    """Entries of fields or factors; each field is one named action when it is left."""
 
     entries: ClassVar = {
         "shop": ("The shop", "Stands on order sheets and letters."),
-        "money": ("Money and tax", "As your tax office wants it."),
+        "money": ("Money", "What an hour costs, and when invoices are due."),
+        "tax": ("Tax", "As your tax office wants it."),
         "units": ("Units and files", "What you type stays as you typed it."),
         "time": ("Time and hours", "The day ends by this clock."),
         "work": ("Sizes and conditions", "Type another number; nothing takes the usual one."),
@@ -171,12 +180,13 @@ class SettingsPage(EntriesPage):
         "cover": ("Cover when idle", "Of this window at this computer, not of the book."),
     }
     shows = frozenset({"settings"})
-    keys = (("Settings", KEYS),)
+    keys = (("Settings", (*KEYS[:2], *tax_body.KEYS, *KEYS[2:])),)
 
     def __init__(self, office: Office) -> None:
         super().__init__(office)
         self.forms: dict[str, SavedForm] = {}
         self.tables: dict[str, WorkFactors | PlaceFactors] = {}
+        self.tax: tax_body.TaxBody | None = None
         self.password = LineField(office.theme, "", "kept in the keyring")
         self.password.setEchoMode(QLineEdit.EchoMode.Password)
         self.password.editingFinished.connect(self._keep_password)
@@ -185,14 +195,19 @@ class SettingsPage(EntriesPage):
         self._show_results()
         self.begin("shop", self.office.go_back)
         self.on_key("F4", self._choose_zone)
-        self.on_key(cover_form.TAKE_AWAY, self._take_cover_away)
+        self.on_key("Ctrl+Del", self._remove_rate)
+        self.on_key(SEAL_NO_MORE, self._seal_no_more)
+        self.on_key(CHOOSE, self._choose_mark)
+        self.on_key(TAKE_AWAY, self._take_away)
 
     def open_item(self, item: object) -> None:
         """Open an entry at one of its fields."""
         if isinstance(item, tuple) and item and item[0] in self.entries:
             key, name = item
             self.strip.open(key, still=True)
-            if name:
+            if name and key == "tax" and self.tax is not None:
+                self.tax.form.focus(name)
+            elif name:
                 self.forms[key].focus(name)
             else:
                 self.entered()
@@ -202,6 +217,9 @@ class SettingsPage(EntriesPage):
         theme = self.office.theme
         if key == "cover":
             return cover_form.CoverForm(self.office, self._show_results)
+        if key == "tax":
+            self.tax = tax_body.TaxBody(self.office)
+            return self.tax
         if key in _TABLES:
             table = self.tables[key] = _TABLES[key](self.office)
             table.show_factors()
@@ -214,6 +232,8 @@ class SettingsPage(EntriesPage):
                 form.line(name, label, hint, span)
         self._fill(key)
         parts: list[QWidget] = [form]
+        if key == "shop":
+            parts.append(mark_row(self.office, self))
         if key == "mail":
             form.add("Password", self.password)
             row = ActionRow(theme, "Send a test to the shop")
@@ -240,6 +260,10 @@ class SettingsPage(EntriesPage):
             self._fill(key)
         for table in self.tables.values():
             table.show_factors()
+        if self.tax is not None:
+            self.tax.show_all()
+        if "backups" in self.forms:
+            self.passphrases.say_ready()
         self._show_results()
         self.explain()
 
@@ -247,7 +271,6 @@ class SettingsPage(EntriesPage):
         settings = self.office.desk.settings
         values: dict[str, Any] = dict(vars(settings))
         values["system"] = settings.system.value
-        values["tax_rate"] = f"{settings.tax_rate / 1000:g}"
         values["hourly_rate"] = money(self.office.desk, settings.hourly_rate)
         values["call_above"] = money(self.office.desk, settings.call_above)
         values["service_quantile"] = f"{100 * settings.service_quantile:g}"
@@ -258,10 +281,10 @@ class SettingsPage(EntriesPage):
 
     def _show_results(self) -> None:
         settings = self.office.desk.settings
-        tax = f"{settings.tax_rate / 1000:g} % tax" if settings.tax_rate else "no tax"
         results = {
             "shop": settings.shop_name or "no name yet",
-            "money": f"{settings.currency}, {tax}",
+            "money": settings.currency,
+            "tax": tax_body.standing(self.office.desk),
             "units": "US" if settings.system.value == "us" else "metric",
             "time": settings.zone,
             "work": _changed(factors.changed_work_factors(self.office.desk)),
@@ -282,13 +305,18 @@ class SettingsPage(EntriesPage):
             today = weekday_day(self.office.desk.today)
             blocks += [Rule(), Facts((("It is now", now), ("The day", today)))]
             blocks += [Rule(), Voice(shop_settings.shelf_money_text(self.office.desk))]
+        if key == "shop" and self.office.desk.settings.shop_mark:
+            blocks += [Rule(), mark_drawing(self.office.desk.settings.shop_mark)]
         if key == "reminders":
             words = self.office.desk.settings.letter_text or letter_wording.DEFAULT_TEXT
             blocks += [
                 Rule(),
                 Writable("words", "The wording, yours to change", words, self._words),
             ]
-        keys = tuple(one for one in KEYS if one[0] != "Ctrl ↵" or key == "mail")
+        where = {"Ctrl ↵": "mail", "F5": "shop"}
+        keys = tuple(one for one in KEYS if where.get(one[0], key) == key)
+        if key == "tax":
+            keys = (*tax_body.KEYS, *keys)
         self.margin.say(Note(self.entries[key][0], tuple(blocks), keys))
 
     def _words(self, text: str) -> None:
@@ -314,10 +342,24 @@ class SettingsPage(EntriesPage):
         self.strip.open("time", still=True)
         self.pick("a town of your time zone", look_up)
 
-    def _take_cover_away(self) -> None:
+    def _remove_rate(self) -> None:
+        if self.strip.open_key == "tax" and self.tax is not None:
+            self.tax.remove()
+
+    def _choose_mark(self) -> None:
+        if self.strip.open_key == "shop":
+            choose_mark(self.office, self)
+
+    def _take_away(self) -> None:
+        if self.strip.open_key == "shop":
+            take_away(self.office)
         form = self.strip.made("cover")
         if self.strip.open_key == "cover" and isinstance(form, cover_form.CoverForm):
             form.take_away()
+
+    def _seal_no_more(self) -> None:
+        if self.strip.open_key == "backups":
+            self.passphrases.seal_no_more()
 
     def _keep_password(self) -> None:
         typed = self.password.text()

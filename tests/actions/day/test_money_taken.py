@@ -224,6 +224,16 @@ def test_what_is_done_and_not_paid_stands_among_the_others(desk, shop, clock):
     assert row(desk, shop, "0411", TOMORROW).taken == 9653
 
 
+def test_money_given_back_is_typed_below_zero(desk, shop):
+    set_money(desk, TODAY, shop.jobs["0412"], "200 check")
+    set_money(desk, TOMORROW, shop.jobs["0412"], "-50 cash")
+    with desk.book.reading() as session:
+        back = session.query(Receipt).filter(Receipt.day == TOMORROW).one()
+        assert (back.kind, back.method, back.amount) == ("refund", "cash", -5_000)
+    with pytest.raises(Mendable, match="more than what came"):
+        set_money(desk, TODAY, shop.jobs["0412"], "5 tip 10")
+
+
 def test_a_job_finished_early_pays_today(desk, shop):
     finish_job(desk, TODAY, shop.jobs["0412"], True)
     assert row(desk, shop, "0412").taken == 101_888

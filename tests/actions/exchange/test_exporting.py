@@ -17,6 +17,11 @@ from app.actions.day.closing import close_day
 from app.actions.desk.desk import Desk
 from app.actions.exchange.bringing_in import bring_in, preview, read
 from app.actions.exchange.exporting import export, template
+from app.actions.jobs.asking import dispute
+from app.actions.jobs.invoices import credit, issue, papers_of
+from app.actions.jobs.job_changes import edit_job
+from app.actions.jobs.services import edit_service
+from app.actions.people.customers import add_customer, edit_customer
 from app.actions.stock.stock import count
 from app.demo.story import build_demo
 from app.documents.export.layout import ABOUT, SHEETS
@@ -25,6 +30,7 @@ from app.errors import Mendable
 from app.records.book import Book
 from app.records.contents import contents
 from app.records.queries import everything
+from tests.actions.jobs.test_invoice_standing import charged
 from tests.shop import TODAY, Clock, SmallShop, new_desk
 
 
@@ -70,7 +76,9 @@ def test_a_year_of_the_made_up_shop_goes_out_and_comes_into_a_new_book_whole(
 def test_an_export_of_version_1_comes_in_with_the_columns_of_today(
     desk: Desk, shop: SmallShop, tmp_path: Path
 ) -> None:
-    """It had no state of a receipt and no mark of a physical count, but remarks."""
+    """It had no state of a receipt and no mark of a physical count, but remarks; and one rate of
+    tax among the settings, with services taxed or not."""
+    edit_service(desk, shop.services["wash"], tax_kind="no")
     count(desk, TODAY, shop.supplies["wheel"], "1400 mL")
     close_day(desk, TODAY)
     out = export(desk, tmp_path / "all.xlsx")
@@ -82,9 +90,15 @@ def test_an_export_of_version_1_comes_in_with_the_columns_of_today(
             receipts.cell(row, note).value = "expected, unconfirmed"
     receipts.delete_cols(state)
     ledger.delete_cols(_column(ledger, "Physical count"))
-    for row in book[ABOUT].iter_rows(max_row=12):
-        if row[0].value == "Version":
-            row[1].value = 1
+    services, kind = book["Services"], _column(book["Services"], "Kind of line for tax")
+    services.cell(1, kind).value = "Taxed"
+    for row in range(2, services.max_row + 1):
+        services.cell(row, kind).value = "yes" if services.cell(row, kind).value else "no"
+    del book["Tax rates"]
+    book["Settings"].append(["tax_rate", "7250"])
+    for cells in book[ABOUT].iter_rows(max_row=12):
+        if cells[0].value == "Version":
+            cells[1].value = 1
     book.save(out)
     other = new_desk(tmp_path / "other.bayledger")
     bring_in(other, preview(other, [read(other, out)]))
@@ -98,6 +112,25 @@ def _column(sheet: Any, heading: str) -> int:
 
 
 @pytest.mark.slow
+def test_who_pays_what_they_were_asked_and_an_invoice_of_many_jobs_come_back(
+    desk: Desk, shop: SmallShop, tmp_path: Path
+) -> None:
+    tolk = shop.customers["tolk"]
+    firm = add_customer(desk, name="Weir Street Vans")[1]  # told of after those it pays for
+    edit_customer(desk, tolk, payer_id=firm, terms_days="45")
+    jobs = charged(desk, tolk, "0.99", "0.99")
+    issue(desk, *jobs)
+    (paper,) = papers_of(desk, jobs[0]).issued
+    dispute(desk, paper.invoice.invoice_id, "a spot on the roof")
+    credit(desk, paper.invoice.invoice_id, "not washed", paper.lines[1].line_id)
+    edit_job(desk, shop.jobs["0411"], payer_id=firm)
+    other = new_desk(tmp_path / "other.bayledger")
+    bring_in(other, preview(other, [read(other, export(desk, tmp_path / "all.xlsx"))]))
+    assert contents(other.book) == contents(desk.book)
+    assert other.book.check() == []
+    other.book.close()
+
+
 def test_an_export_of_a_newer_version_is_refused_with_what_to_do(
     desk: Desk, tmp_path: Path
 ) -> None:

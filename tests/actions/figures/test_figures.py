@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -12,14 +11,12 @@ import pytest
 from app.actions.desk.desk import Desk
 from app.actions.figures import figures
 from app.actions.figures.figure_parts import money_figure
-from app.demo.story import build_demo
 from app.records.book import Book
 from app.records.models import Charge, Customer, Job, Receipt, Use
 from app.records.queries.figures import DoneJob
+from tests.actions.figures.conftest import TODAY
 from tests.records.shop import NOON
 from tests.steps import steps
-
-TODAY = date(2026, 8, 14)
 
 
 def done_job(number: int, day: date, earned: int) -> DoneJob:
@@ -29,15 +26,6 @@ def done_job(number: int, day: date, earned: int) -> DoneJob:
         earned=earned, tax_by_rate=(), supplies=0, recorded=True, minutes=60, expected_minutes=60,
         drift_reason="",
     )  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
-    """A year of the made-up shop."""
-    path = tmp_path_factory.mktemp("demo") / "demo.bayledger"
-    build_demo(path, years=1, jobs_per_week=6, seed=3, today=TODAY)
-    with Book.open(path) as book:
-        yield Desk(book)
 
 
 def frames(desk: Desk) -> dict[str, pd.DataFrame]:

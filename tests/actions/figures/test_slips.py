@@ -10,9 +10,11 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
+from app.actions.costs.driving import set_rate
+from app.actions.day.till import differences
 from app.actions.desk.desk import Desk
 from app.actions.exchange.exporting import export
-from app.actions.figures import slips
+from app.actions.figures import profits, slips
 from app.actions.jobs.invoices import credit, issue, papers_of
 from app.demo.story import build_demo
 from app.errors import Mendable
@@ -21,6 +23,7 @@ from app.records.models import Job
 from tests.shop import new_desk, small_desk
 
 TODAY = date(2026, 8, 14)
+PAPERS = ("Invoices", "Invoice lines")
 Sheets = dict[str, pd.DataFrame]
 
 
@@ -35,12 +38,16 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
 
 @pytest.fixture(scope="module")
 def exported(demo: Desk, tmp_path_factory: pytest.TempPathFactory) -> Sheets:
-    """Jobs, charges and receipts as the export has them, sums in cents."""
+    """Jobs, charges, papers and receipts as the export has them, sums in cents."""
     path = export(demo, tmp_path_factory.mktemp("out") / "all.xlsx")
-    sheets = pd.read_excel(path, sheet_name=["Jobs", "Charges", "Receipts"])
-    for name in ("Charges", "Receipts"):
+    names = ["Jobs", "Charges", "Receipts", "Expenses", "Uses", "Hours", "Days", *PAPERS]
+    sheets = pd.read_excel(path, sheet_name=names)
+    for name in ("Charges", "Receipts", "Expenses"):
         sheets[name]["cents"] = (sheets[name]["Amount"] * 100).round().astype(int)
-    for name, column in (("Jobs", "Done on"), ("Receipts", "Day")):
+    for name, column in (
+        ("Jobs", "Done on"), ("Receipts", "Day"), ("Expenses", "Day"), ("Uses", "Day"),
+        ("Hours", "Day"), ("Days", "Day"),
+    ):  # fmt: skip
         sheets[name][column] = pd.to_datetime(sheets[name][column]).dt.date
     return sheets
 
@@ -62,12 +69,22 @@ def test_the_slip_is_what_pandas_finds_in_the_export(
     done = jobs[jobs["State"].eq("done") & jobs["Done on"].le(span[1])].set_index("Key")
     lines = exported["Charges"]
     lines = lines[lines["Job key"].isin(done.index)]
-    nets = lines.groupby(["Job key", "Tax rate in percent"])["cents"].sum().reset_index()
+    # What stands on a paper carries the tax that is printed there, the rest that of its sum.
+    papers = exported["Invoice lines"].merge(
+        exported["Invoices"], left_on="Invoice key", right_on="Key"
+    )
+    sign = papers["Kind"].map({"invoice": 1, "credit": -1})
+    printed = (papers["Tax it carries"] * 100).round().astype(int) * sign
+    carried = printed.groupby(papers["Job key"]).sum()
+    nets = lines[~lines["Key"].isin(papers["Charge key"])]
+    nets = nets.groupby(["Job key", "Tax rate in percent"])["cents"].sum().reset_index()
     nets["tax"] = [
         int((Decimal(int(net)) * Decimal(str(rate)) / 100).quantize(Decimal(1), ROUND_HALF_UP))
         for net, rate in zip(nets["cents"], nets["Tax rate in percent"], strict=True)
     ]
-    by_job = nets.groupby("Job key")[["cents", "tax"]].sum()
+    by_job = lines.groupby("Job key")[["cents"]].sum()
+    tax = nets.groupby("Job key")["tax"].sum().add(carried, fill_value=0)
+    by_job["tax"] = tax.reindex(by_job.index, fill_value=0).astype(int)
     within = by_job.loc[by_job.index.isin(done[done["Done on"].ge(span[0])].index)]
     assert (found.earned, found.tax) == (within["cents"].sum(), within["tax"].sum())
     came = receipts[receipts["Day"].between(*span)]
@@ -78,6 +95,66 @@ def test_the_slip_is_what_pandas_finds_in_the_export(
     assert found.owed_after == due[due.index.isin(done.index)].clip(lower=0).sum()
     assert found.deposits.end == -due[~due.index.isin(done.index)].sum()
     assert found.adds_up
+    _check_profit(demo, exported, span, found.earned, by_job["tax"], done["Done on"])
+
+
+def _check_profit(
+    desk: Desk,
+    exported: Sheets,
+    span: tuple[date, date],
+    earned: int,
+    tax_by_job: pd.Series[int],
+    done_on: pd.Series[date],
+) -> None:
+    """Profit, its hourly rate, what is held for others and the till, from the sheets alone."""
+    set_rate(desk, "0.7", "1 Jan 2026", "made up")
+    costs = exported["Expenses"]
+    within = costs[costs["Day"].between(*span)]
+    spent = within.loc[~within["Kind"].isin(["tips", "tax", "till"]), "cents"].sum()
+    uses, hours, days = exported["Uses"], exported["Hours"], exported["Days"]
+    used = uses.loc[uses["Day"].between(*span) & uses["Booked"].eq("yes"), "Cost"].sum()
+    ways = days[days["Day"].between(*span) & days["Day"].ge(date(2026, 1, 1))]["Driven in m"]
+    driven = sum(
+        int((Decimal(int(way)) / Decimal("1609.344") * 70).quantize(Decimal(1), ROUND_HALF_UP))
+        for way in ways
+    )
+    profit = earned - spent - round(used * 100) - driven
+    minutes = hours.loc[hours["Day"].between(*span), "Minutes"].sum()
+    sheet = slips.slip_sheet(desk, *span)
+    assert (sheet.profit[-1].words, sheet.profit[-1].amount) == ("Profit", profit)
+    assert profits.profit_of(desk, *span, earned).an_hour == pytest.approx(profit * 60 / minutes)
+    held = {row.words: row for row in sheet.held}
+    for kind, words, came in (
+        ("tips", "Tips, not handed on yet", _tips(exported, span[1])),
+        ("tax", "Tax, not paid over yet",
+         int(tax_by_job[done_on.reindex(tax_by_job.index).le(span[1])].sum())),
+    ):  # fmt: skip
+        out = costs.loc[costs["Day"].le(span[1]) & costs["Kind"].eq(kind), "cents"].sum()
+        assert held[words].end == came - out if words in held else came == out
+    desk.book.undo(today=TODAY)
+    desk.reload()
+
+
+def _tips(exported: Sheets, last: date) -> int:
+    came = exported["Receipts"]
+    return int(came.loc[came["Day"].le(last) & came["Kind"].eq("tip"), "cents"].sum())
+
+
+def test_cash_counted_is_what_the_export_says_should_be_there(demo: Desk, exported: Sheets) -> None:
+    days, came, went = (exported[name] for name in ("Days", "Receipts", "Expenses"))
+    counted = days.dropna(subset=["Cash counted"]).set_index("Day")["Cash counted"]
+    cents = (counted.sort_index() * 100).round().astype(int)
+    moved = pd.concat(
+        [
+            came[came["Method"].eq("cash")].set_index("Day")["cents"],
+            -went[went["Paid by"].eq("cash")].set_index("Day")["cents"],
+        ]
+    )
+    should = pd.Series({day: moved[moved.index <= day].sum() for day in cents.index})
+    apart = (cents - should).diff().iloc[1:].astype(int)
+    found = {one.day: one.difference for one in differences(demo, date(2020, 1, 1), TODAY)}
+    assert found == apart[apart.ne(0)].to_dict()
+    assert found  # now and then one is wrong
 
 
 def test_the_steps_of_a_sheet_lead_from_one_to_the_next(demo: Desk) -> None:

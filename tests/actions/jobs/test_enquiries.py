@@ -8,7 +8,7 @@ import pytest
 
 from app.actions.desk.desk import Desk
 from app.actions.jobs.booking_jobs import NewJob, book_job
-from app.actions.jobs.enquiries import REASONS, note_enquiry, reasons
+from app.actions.jobs.enquiries import CALLED_OFF, REASONS, note_enquiry, reasons
 from app.actions.jobs.job_card import job_card
 from app.actions.jobs.job_changes import book_again, cancel_job
 from app.actions.jobs.jobs import list_jobs
@@ -83,6 +83,7 @@ def test_what_came_to_nothing_is_kept_with_why_after_those_that_wait(
     assert reasons(desk)[0] == "wanted it tomorrow"
     assert reasons(desk, "dear") == ("dear", "too dear")
     assert set(REASONS) <= set(reasons(desk))
+    assert reasons(desk, booked=True) == CALLED_OFF
     book_again(desk, first)
     assert job_card(desk, first).job.state == "booked"
 

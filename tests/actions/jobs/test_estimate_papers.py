@@ -15,8 +15,22 @@ from app.actions.jobs.booking_jobs import NewJob, book_job
 from app.actions.jobs.estimate_papers import estimate_draft, estimate_file
 from app.actions.jobs.estimate_versions import edit_version, make_version, versions
 from app.actions.jobs.job_changes import add_charge
+from app.actions.people.customers import deceased, edit_customer
 from app.errors import Mendable
 from tests.shop import SmallShop
+
+
+def test_a_draft_names_no_address_of_who_died_or_whose_mail_came_back(
+    desk: Desk, shop: SmallShop, tmp_path: Path
+) -> None:
+    quell = shop.customers["quell"]
+    edit_customer(desk, quell, email="jonas@quell.example")
+    job = book_job(desk, NewJob(customer_id=quell))[1]
+    add_charge(desk, job, "Polish", "450", 0)
+    make_version(desk, job)
+    assert b"jonas@quell.example" in estimate_draft(desk, job, tmp_path).read_bytes()
+    deceased(desk, quell)
+    assert b"jonas@quell.example" not in estimate_draft(desk, job, tmp_path).read_bytes()
 
 
 def test_the_draft_has_the_paper_with_the_sums_of_the_version(

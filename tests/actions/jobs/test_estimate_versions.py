@@ -17,6 +17,7 @@ from app.actions.jobs.enquiries import note_enquiry
 from app.actions.jobs.estimate_calls import calls_due
 from app.actions.jobs.job_changes import add_charge, expect
 from app.actions.jobs.services import add_service
+from app.actions.people.customers import edit_customer
 from app.errors import Mendable, Refused
 from app.records.contents import contents
 from tests.shop import TODAY, Clock, SmallShop, small_desk
@@ -122,6 +123,47 @@ def test_a_given_version_never_changes_and_the_next_begins_from_the_job(
     assert again[1].row.assumptions == "It rolls.\nThe gauge reads steel."
     assert [one.text for one in again[1].holds] == [one.text for one in first.holds]
     assert "New: Odor." in again[1].differs
+
+
+def test_the_next_version_of_an_enquiry_keeps_what_was_typed(desk: Desk, shop: SmallShop) -> None:
+    job = note_enquiry(desk, "Jonas Quell 312 555 0177", "a coating")[1]
+    made = does.make_version(desk, job)[1]
+    does.edit_line(desk, newest(desk, job).lines[0].line_id, "likely", "400 500 700")
+    does.edit_line(desk, newest(desk, job).lines[0].line_id, "minutes", "4:00 5:00 7:00")
+    does.add_line(desk, made, "Discount", "-25")
+    does.give(desk, made)
+    first = newest(desk, job)
+    does.make_version(desk, job)
+    second = newest(desk, job)
+    assert second.differs == ()
+    assert (second.row.low, second.row.likely, second.row.high) == (
+        first.row.low, first.row.likely, first.row.high,
+    )  # fmt: skip
+    assert second.row.high_minutes == first.row.high_minutes == 420
+
+
+def test_the_next_version_of_a_job_keeps_its_spans_and_lines_of_its_own(
+    desk: Desk, job: int
+) -> None:
+    made = does.make_version(desk, job)[1]
+    polish = newest(desk, job).lines[0]
+    does.edit_line(desk, polish.line_id, "low", "300")
+    does.add_line(desk, made, "Travel", "20 30 50")
+    does.give(desk, made)
+    add_charge(desk, job, "Odor", "60", 0)
+    does.make_version(desk, job)
+    lines = {one.text: (one.low, one.likely, one.high) for one in newest(desk, job).lines}
+    assert list(lines) == ["One-step polish", "Discount", "Odor", "Travel"]
+    assert lines["One-step polish"] == (30_000, 45_000, 56_250)
+    assert lines["Travel"] == (2_000, 3_000, 5_000)
+    assert newest(desk, job).differs[-1] == "New: Odor."
+
+
+def test_who_is_exempt_from_tax_is_estimated_without_it(desk: Desk, shop: SmallShop) -> None:
+    edit_customer(desk, shop.customers["quell"], tax_exempt_no="TX-1")
+    job = note_enquiry(desk, "Jonas Quell", "a coating")[1]
+    does.make_version(desk, job)
+    assert newest(desk, job).lines[0].tax_rate == 0
 
 
 def test_a_yes_has_who_when_how_and_a_ceiling_that_stays_with_the_job(desk: Desk, job: int) -> None:

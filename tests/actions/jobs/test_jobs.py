@@ -28,7 +28,7 @@ from app.actions.jobs.job_changes import (
 )
 from app.actions.jobs.jobs import in_work, list_jobs
 from app.actions.people.customers import add_customer, edit_customer
-from app.actions.shop.shop_settings import read_rate
+from app.calculations.numbers.tax_rates import read_rate
 from app.errors import Mendable
 from app.records.contents import contents
 from tests.shop import TODAY, SmallShop, small_desk

@@ -133,5 +133,5 @@ def test_words_for_inside_and_tax_that_mean_nothing_are_refused(desk: Desk) -> N
     service = add_service(desk, "Odor")[1]
     with pytest.raises(Mendable, match="outside or inside"):
         edit_service(desk, service, outside="above")
-    with pytest.raises(Mendable, match="yes or no"):
-        edit_service(desk, service, taxed="")
+    with pytest.raises(Mendable, match="no kind of line"):
+        edit_service(desk, service, tax_kind="freight")

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+import random
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
@@ -11,15 +12,48 @@ from app.actions.layers import protection_state
 from app.actions.layers.protection_state import LEARN_FROM, means_word, newest, protection
 from app.actions.people.tidying import archive_vehicle
 from app.actions.people.vehicles import edit_vehicle, sold
-from app.calculations.layers.layers import Means
+from app.calculations.layers.layers import Means, standing
 from app.calculations.layers.sightings import Observation
 from app.records.models import Supply
+from app.records.queries import protection as queries
 from tests.actions.layers.test_life_page import seen_gone
 from tests.shop import TODAY, SmallShop
+
+NOON = datetime(2025, 3, 1, 12, tzinfo=UTC)
 
 
 def seen(supply: int, day: int) -> Observation:
     return Observation(supply, 0.0, 100.0, 1.0, date(2020, 1, 1) + timedelta(days=day))
+
+
+def test_what_stands_is_the_same_without_what_was_before_an_abrasion(
+    desk: Desk, shop: SmallShop
+) -> None:
+    supplies, rows = [shop.supplies["coating"], shop.supplies["wax"]], []
+    with desk.book.load() as session:
+        session.get_one(Supply, supplies[1]).protection = "carnauba wax"
+    with desk.book.reading() as session:
+        known = {row.supply_id: row for row in queries.protections(session)}
+    chance = random.Random(5)
+    for number in range(1, 200):
+        kind = chance.choice(("applied", "applied", "applied", "stripped", "abraded"))
+        at = NOON + timedelta(days=number // 3)
+        group, supply = chance.choice(("upper sides", "upper horizontals")), chance.choice(supplies)
+        rows.append(queries.EventRow(
+            id=number, vehicle_id=1, day=at.date(), at=at, kind=kind, surface_group=group,
+            supply_id=supply if kind == "applied" else None, note="",
+        ))  # fmt: skip
+        seen = [
+            queries.JudgementRow(
+                1, one.id, one.day + timedelta(days=2), one.surface_group, "", "fading"
+            )
+            for one in rows[-9::3]
+        ]
+        all_of_it = protection_state._as_events(desk, rows, seen, known)
+        since = protection_state._since_bare(rows)
+        few = protection_state._as_events(desk, since, seen, known)
+        assert standing(few) == standing(all_of_it)
+    assert len(few) < len(all_of_it) / 3
 
 
 def test_of_each_supply_the_newest_sightings_teach_and_never_more_than_so_many() -> None:

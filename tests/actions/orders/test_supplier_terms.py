@@ -179,14 +179,15 @@ def test_how_long_money_may_lie_for_freight_is_the_shops_to_set(desk, shop):
     set_typed(desk, "freight_days", "30 days")
     assert shelf_state(desk, TODAY).settings.freight_days == 30
     assert shelf_state(desk, TODAY).settings.money_per_year == pytest.approx(365 / 30 / 12)
-    with pytest.raises(Mendable, match="goods count double"):
+    with pytest.raises(Mendable, match="cost as much again"):
         set_typed(desk, "freight_days", "0")
 
 
 def test_the_price_of_money_on_the_shelf_is_told_in_money(desk, shop):
     assert shelf_money_text(desk) == (
-        "100.00 of goods bought a month before they are due count as 24.33 and must save that in "
-        "freight; in a larger pack they count as 24.33 a year and must save that in its price."
+        "Goods that lie on the shelf tie up money. 100.00 of them bought a month early is reckoned "
+        "24.33 dearer, so more than that must be saved in freight. In a larger pack it is 24.33 "
+        "for each year, to be saved in its price."
     )
 
 

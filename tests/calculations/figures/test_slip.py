@@ -78,6 +78,12 @@ def test_the_steps_of_one_month() -> None:
     assert found.adds_up
 
 
+def test_the_first_and_the_last_day_are_both_within_a_span() -> None:
+    work = [job(at, on(day), ((100 * at, 0),)) for at, day in enumerate((0, 1, 31, 32), 1)]
+    found = slip(work, [], *JULY)
+    assert (found.jobs, found.earned) == (2, 500)
+
+
 def test_money_that_was_taken_back_on_its_day_did_not_come() -> None:
     came = [
         Came(1, on(2), 9_000, "cash", "deposit"),

@@ -7,6 +7,8 @@ from math import inf, log, sqrt
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from numpy.polynomial.hermite_e import hermegauss
 
 from app.calculations.layers import habit_learning
@@ -231,3 +233,16 @@ def test_how_many_judgements_are_wrong_is_learnt_again_once_it_is_known_how_far_
     at_first = shop.infer(Habits(), shop.changes(Habits()), learn_wrong=True)
     learnt = learn_habits(shop)
     assert learnt.habits.wrong < at_first.wrong
+
+
+@given(st.tuples(*[st.integers(-20, 20)] * 3))
+def test_three_heights_have_the_summit_of_their_parabola_and_a_valley_has_none(
+    heights: tuple[int, int, int],
+) -> None:
+    """Against numpy's parabola through them, tried at points as fine as 1/1000."""
+    square, slope, _ = np.polyfit([-1, 0, 1], heights, 2)
+    offset, bend = habit_learning._summit(*map(float, heights))
+    assert bend == pytest.approx(2 * square, abs=1e-9)
+    places = np.linspace(-1, 1, 2001)
+    highest = places[np.argmax(square * places**2 + slope * places)]
+    assert offset == (pytest.approx(highest, abs=1e-3) if bend < 0 else 0.0)

@@ -8,6 +8,7 @@ from scipy import stats
 from scipy.integrate import quad
 from scipy.optimize import brentq, minimize_scalar
 
+from app.calculations.layers import letter_day
 from app.calculations.layers.habits import UNLEARNT, Fading
 from app.calculations.layers.letter_day import (
     SEEN_FROM,
@@ -22,7 +23,7 @@ from app.calculations.layers.life_points import LifePoints
 
 def _known(median: float, shape: float) -> LifePoints:
     """A life without any doubt."""
-    return LifePoints(np.array([median]), np.array([shape]), np.array([1.0]), True)
+    return LifePoints(np.array([median]), np.array([shape]), np.array([1.0]), True, 1.0)
 
 
 def _doubtful(spread: float, learnt: bool = True) -> LifePoints:
@@ -31,7 +32,9 @@ def _doubtful(spread: float, learnt: bool = True) -> LifePoints:
         100.0 * np.exp(spread * np.linspace(-3, 3, 25)), 3.5 * np.exp(np.linspace(-0.3, 0.3, 7))
     )
     weights = np.exp(-(np.linspace(-3, 3, 25) ** 2) / 2)[None, :] * np.ones((7, 1))
-    return LifePoints(medians.ravel(), shapes.ravel(), (weights / weights.sum()).ravel(), learnt)
+    return LifePoints(
+        medians.ravel(), shapes.ravel(), (weights / weights.sum()).ravel(), learnt, 1.0
+    )
 
 
 @pytest.mark.parametrize("shape", [1.5, 2.5, 3.5, 5.0])
@@ -182,3 +185,11 @@ def test_where_every_day_is_as_good_the_search_still_names_one():
     times, never = np.exp(np.linspace(0.0, 3.0, 50)), np.ones((50, 2))
     seen, costs = np.zeros(2), np.full(2, 0.5)
     assert np.isfinite(_best_day(never, times, seen, costs, 10.0)).all()
+
+
+@pytest.mark.parametrize("rows", [-2.5, -1.0, 0.0, 0.25, 3.0, 9.5])
+def test_a_shifted_curve_is_that_of_numpy_and_stays_at_its_ends(rows: float) -> None:
+    curve = np.array([1.0, 0.9, 0.5, 0.2, 0.1])
+    at = np.arange(5.0)
+    shifted = letter_day._shifted(curve[:, None], rows)[:, 0]
+    assert shifted == pytest.approx(np.interp(at + rows, at, curve))

@@ -17,7 +17,7 @@ NORMAL = np.linspace(-4.2, 4.2, 17)
 def normal(spread=0.1):
     weights = stats.norm.pdf(NORMAL)
     return LifePoints.kept(
-        np.log(100.0) + spread * NORMAL, np.full(17, np.log(3.0)), weights, learnt=True
+        np.log(100.0) + spread * NORMAL, np.full(17, np.log(3.0)), weights, True, 1.0
     )
 
 
@@ -62,21 +62,23 @@ def test_a_quantile_on_a_step_is_the_value_that_reaches_it():
 
 def test_of_two_points_the_band_is_that_of_two_even_cells():
     """Cells of width 1 around logs of 0 and 1: the tenth lies at -0.3, the middle at 0.5."""
-    points = LifePoints(np.exp([0.0, 1.0]), np.array([3.0, 3.0]), np.array([0.5, 0.5]), True)
+    points = LifePoints(np.exp([0.0, 1.0]), np.array([3.0, 3.0]), np.array([0.5, 0.5]), True, 1.0)
     assert np.log(points.median_band()) == pytest.approx([-0.3, 0.5, 1.3])
     assert np.log(points.median_band(share=0.5)) == pytest.approx([0.0, 0.5, 1.0])
 
 
 def test_as_few_points_are_kept_as_carry_nearly_all_of_the_weight():
     weights = np.array([0.5, 0.3, 0.1, 0.0996, 0.0003, 0.0001])
-    points = LifePoints.kept(np.arange(6.0), np.zeros(6), weights, learnt=False)
+    points = LifePoints.kept(np.arange(6.0), np.zeros(6), weights, False, 1.0)
     assert np.log(points.medians) == pytest.approx([0, 1, 2, 3])
     assert points.weights == pytest.approx(weights[:4] / weights[:4].sum())
 
 
 @pytest.mark.parametrize("age", [0.0, 40.0, 90.0, 200.0])
 def test_a_layer_never_seen_again_holds_as_the_weibull_of_scipy(age):
-    points = LifePoints(np.array([80.0, 120.0]), np.array([2.5, 4.0]), np.array([0.3, 0.7]), False)
+    points = LifePoints(
+        np.array([80.0, 120.0]), np.array([2.5, 4.0]), np.array([0.3, 0.7]), False, 1.0
+    )
     each, weights = points.chances(np.array([age]), np.array([0.0]), False, UNLEARNT)
     for column, (median, shape) in enumerate(zip(points.medians, points.shapes, strict=True)):
         life = stats.weibull_min(shape, scale=median / np.log(2) ** (1 / shape))
@@ -86,7 +88,9 @@ def test_a_layer_never_seen_again_holds_as_the_weibull_of_scipy(age):
 
 def test_of_a_layer_that_outlived_them_lives_weigh_by_how_likely_that_was():
     """Bayes: each point's weight times its chance to hold so long, for labels alone."""
-    points = LifePoints(np.array([80.0, 120.0]), np.array([2.5, 4.0]), np.array([0.3, 0.7]), False)
+    points = LifePoints(
+        np.array([80.0, 120.0]), np.array([2.5, 4.0]), np.array([0.3, 0.7]), False, 1.0
+    )
     seen = np.array([100.0])
     _, weights = points.chances(seen, seen, False, UNLEARNT)
     held = [
@@ -101,7 +105,7 @@ def test_of_a_layer_that_outlived_them_lives_weigh_by_how_likely_that_was():
 def test_what_is_seen_with_a_trusted_word_is_bayes_over_where_the_end_may_lie(fading):
     """Ends drawn from the life, kept as often as the word would have been said of them."""
     habit = Fading.lasting(0.3)
-    points = LifePoints(np.array([100.0]), np.array([3.0]), np.array([1.0]), True)
+    points = LifePoints(np.array([100.0]), np.array([3.0]), np.array([1.0]), True, 1.0)
     life = stats.weibull_min(3.0, scale=100.0 / np.log(2) ** (1 / 3.0))
     ends = life.ppf((np.arange(200_000) + 0.5) / 200_000)
     seen = 70.0
@@ -117,5 +121,7 @@ def test_what_is_seen_with_a_trusted_word_is_bayes_over_where_the_end_may_lie(fa
 
 def test_the_outermost_cells_of_a_band_are_as_wide_as_those_beside_them():
     """By hand: cells of logs 0, 1 and 3 from -0.5 to 0.5, to 2 and to 4, a quarter, and half."""
-    points = LifePoints(np.exp([0.0, 1.0, 3.0]), np.full(3, 3.0), np.array([0.25, 0.25, 0.5]), True)
+    points = LifePoints(
+        np.exp([0.0, 1.0, 3.0]), np.full(3, 3.0), np.array([0.25, 0.25, 0.5]), True, 1.0
+    )
     assert np.log(points.median_band()) == pytest.approx([-0.1, 2.0, 3.6])

@@ -114,6 +114,10 @@ def test_the_usual_chance_of_a_look_is_that_of_a_steady_stream() -> None:
 
 def test_where_not_every_look_is_known_nothing_is_said_of_looks() -> None:
     bare = [Observation(1, 40.0, 60.0), Observation(1, 80.0, inf)]
+    known = observe(1, [(40.0, Verdict.GONE)])
+    assert known is not None
+    assert Looks.of([known], {1: 0}).gap.size == 1
+    assert Looks.of([known, *bare], {1: 0}).gap.size == 0
     looks = Looks.of(bare, {1: 0})
     assert looks.gap.size == 0
     assert looks.doubt(gather(bare, {1: 0}), np.array([4.0]), np.array([1.2]), 0.01) == 0.0

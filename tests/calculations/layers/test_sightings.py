@@ -15,7 +15,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.calculations.layers.layers import Verdict
-from app.calculations.layers.sightings import Label, Observation, checked, gather, observe
+from app.calculations.layers.sightings import (
+    NEVER,
+    Label,
+    Observation,
+    _steps,
+    checked,
+    gather,
+    observe,
+)
 from app.errors import Mendable
 
 HOLDING, FADING, GONE = Verdict.HOLDING, Verdict.FADING, Verdict.GONE
@@ -238,3 +246,9 @@ def test_layers_stand_by_the_day_they_were_put_on_and_exposure_as_parts_of_the_l
     assert found.applied[:2].tolist() == [day.toordinal() - 90, day.toordinal() - 20]
     assert np.isnan(found.applied[2])
     assert np.exp(found.exposure).tolist() == pytest.approx([0.5, 1.0, 2.0, 0.5])
+
+
+@pytest.mark.parametrize("low", [0.5, 1.0, 40.0])
+def test_a_layer_known_to_have_stood_so_long_cannot_have_ended_before(low: float) -> None:
+    assert _steps((), low, inf) == [(low, NEVER, 0)]
+    assert _steps((), 0.0, inf) == []

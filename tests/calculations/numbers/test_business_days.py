@@ -23,6 +23,8 @@ def test_federal_holidays_agree_with_pandas(year):
 
 def test_before_2021_juneteenth_was_no_federal_holiday():
     assert date(2020, 6, 19) not in federal_holidays(2020)
+    # a Saturday in the year of Public Law 117-17 (17 June 2021), and kept on the Friday
+    assert date(2021, 6, 18) in federal_holidays(2021)
 
 
 def test_ten_business_days_from_a_monday_are_two_weeks():

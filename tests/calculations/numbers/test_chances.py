@@ -50,6 +50,8 @@ def test_below_a_shape_of_one_the_tail_is_that_of_scipy(shape: float) -> None:
 def test_a_certain_need_is_a_step() -> None:
     chance = gamma_survival(np.array([-1.0, 9.99, 10.01]), np.full(3, 10.0), np.zeros(3))
     assert chance == pytest.approx([1, 1, 0])
+    none = gamma_survival(np.array([-1.0, 0.0, 5.0]), np.zeros(3), np.zeros(3))
+    assert none.tolist() == [1, 0, 0], "where nothing is needed, nothing is exceeded"
 
 
 def test_a_rare_need_is_close_to_a_drawn_one() -> None:

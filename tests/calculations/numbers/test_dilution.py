@@ -129,6 +129,8 @@ def test_what_cannot_be_mixed_is_refused() -> None:
         dilution.parts_from_strengths(5, 10)
     with pytest.raises(Mendable, match="more product"):
         dilution.parts_from_finished(10, 5)
+    with pytest.raises(Mendable, match="some product"):
+        dilution.parts_from_finished(0, 5)
     with pytest.raises(Mendable, match="above zero"):
         dilution.parts_from_strengths(0, 0)
     with pytest.raises(Mendable, match="some product"):
@@ -137,6 +139,11 @@ def test_what_cannot_be_mixed_is_refused() -> None:
         dilution.product_into_water(10, 0)
     with pytest.raises(Mendable, match="less than zero"):
         dilution.product_in_finished(10, Fraction(-1))
+
+
+def test_product_in_no_water_and_nearly_as_much_product_as_water_are_dilutions_too() -> None:
+    assert dilution.parts_from_into_water(1, 0) == 0
+    assert read_ratio("3:2", Reading.WATER_FIRST) == Fraction(3, 2)
 
 
 def test_equal_strengths_need_no_water() -> None:

@@ -100,3 +100,8 @@ def test_over_two_thousand_invoices_credits_take_back_what_was_charged_to_the_un
         rest = {at: one.left for at, one in enumerate(standing)}
         last = credit_of(standing, rest, rule)
         assert (net - last.net, tax - last.tax) == (0, 0)
+
+
+def test_a_rate_below_nothing_is_refused_among_others_too() -> None:
+    with pytest.raises(ValueError, match="not negative"):
+        reckoned([(1000, 19_000), (1000, -1)], Rounding.PER_LINE)

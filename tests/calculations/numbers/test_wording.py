@@ -21,7 +21,7 @@ from app.calculations.numbers.wording import (
     [
         ("job", "jobs"), ("day", "days"), ("key", "keys"), ("supply", "supplies"),
         ("box", "boxes"), ("glass", "glasses"), ("batch", "batches"), ("wash", "washes"),
-        ("guy", "guys"), ("toy", "toys"),
+        ("guy", "guys"), ("toy", "toys"), ("survey", "surveys"),
     ],
 )  # fmt: skip
 def test_a_noun_takes_the_plural_of_its_ending(one: str, many: str) -> None:

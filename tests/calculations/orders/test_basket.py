@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -72,6 +74,9 @@ def test_a_minimum_order_is_reached_with_what_is_due_next() -> None:
     basket = fill(picky, packs((0, 6000), (80, 9000), (30, 5000), (160, 9000)), PLAIN)
     assert bought(basket) == {0, 1, 2}
     assert {one.supply for one in basket.for_minimum} == {1, 2}
+    later, sooner = PackCandidate(80, 1, 0, 9000), PackCandidate(30, 2, 0, 5000)
+    nearly = replace(picky, minimum_order=11_000)
+    assert bought(fill(nearly, [PackCandidate(0, 0, 0, 6000), later, sooner], PLAIN)) == {0, 2}
 
 
 def test_without_anything_due_nothing_is_ordered() -> None:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from app.calculations.orders.proposal import SupplyCover
@@ -50,6 +50,7 @@ def cover(
     st.lists(st.tuples(st.integers(1, 20), st.integers(500, 2500)), min_size=1, max_size=6),
     st.one_of(st.none(), st.integers(-3, 20)),
 )
+@example(0, [(1, 2000)], 2)
 def test_what_lacks_before_the_delivery_is_booked_less_what_stands_there(
     on_hand: int, booked: list[tuple[int, int]], comes: int | None
 ) -> None:

@@ -13,6 +13,7 @@ from app.calculations.orders.lead_times import (
     FRESH_WEIGHT,
     PRIOR_RATIO,
     PRIOR_WEIGHT,
+    _chances,
     _longer_than,
     change_places,
     comes_at_all,
@@ -69,6 +70,15 @@ def test_chances_add_up_to_one_and_none_is_negative(seen: list[int], promised: i
     assert 1 <= lead_time_quantile(chances, 0.5) <= lead_time_quantile(chances, 0.9)
 
 
+def test_what_was_seen_has_its_share_beside_the_gamma_of_scipy() -> None:
+    """Twenty parcels of five days, five promised: 20 / (20 + 20) / 2 of it is their own."""
+    days = np.full(20, 5.0)
+    chances = _chances(days, np.ones(20), np.ones(1), 5)
+    variance = 4 * 2.5**2 / 24  # the promise counts for four of twenty-four
+    smooth = stats.gamma(25 / variance, scale=variance / 5)
+    assert chances[4] == pytest.approx(0.75 * (smooth.sf(4.5) - smooth.sf(5.5)) + 0.25, abs=0.01)
+
+
 def test_a_parcel_that_is_overdue_speaks_for_longer_lead_times() -> None:
     seen = (5, 4, 6, 5, 5, 4, 6, 5)
     before = lead_time_quantile(lead_time_chances(seen, 5), 0.9)
@@ -78,6 +88,9 @@ def test_a_parcel_that_is_overdue_speaks_for_longer_lead_times() -> None:
     plain = lead_time_chances(seen, 5)
     assert mean[0] == pytest.approx(float(np.arange(1, plain.size + 1) @ plain), abs=0.02)
     assert mean[1] > mean[0] + 0.3
+    # where half come the next day, one that waits a day already is no such parcel
+    quick = lead_time_chances((1, 5) * 10, 5)
+    assert lead_time_chances((1, 5) * 10, 5, (1,))[0] < quick[0]
 
 
 def test_waiting_parcels_take_the_bias_out_of_those_that_came() -> None:

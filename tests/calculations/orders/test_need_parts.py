@@ -94,6 +94,12 @@ def test_the_week_is_the_mean_of_each_weekday_drawn_to_an_even_week(
     assert found.mean() == pytest.approx(1)
 
 
+def test_half_of_what_was_seen_counts_after_each_half_life() -> None:
+    assert need.faded(np.array([0.0, 14.0, 28.0, 7.0]), 14.0) == pytest.approx(
+        [1, 1 / 2, 1 / 4, 2**-0.5]
+    )
+
+
 def test_a_shop_without_work_has_an_even_week() -> None:
     nothing = np.zeros(9)
     assert need._week(nothing, np.ones(9), np.arange(9) % 7).tolist() == [1] * 7
@@ -265,3 +271,9 @@ def test_the_mean_notice_is_what_is_booked_over_a_day_s_work_and_a_job_of_seven_
     found = need._mean_notice(rate, ahead, together)
     assert found * (rate + weight) == pytest.approx(booked + 7.0 * weight)
     assert need._mean_notice(0.0, ahead, together) == 7.0
+
+
+def test_a_supply_is_learnt_once_it_was_used_long_enough_ago() -> None:
+    used = np.zeros((3, need.LEARNT + 20))
+    used[0, -need.LEARNT] = used[1, -need.LEARNT + 1] = 1.0
+    assert need._learnt(used).tolist() == [1.0, 0.0, 0.0]

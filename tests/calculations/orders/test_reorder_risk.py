@@ -192,6 +192,10 @@ def test_a_floor_makes_a_pack_due_sooner_and_never_later() -> None:
     assert held == [0, 1, 11, 21], "of a hundred, one day's need takes it below"
 
 
+def test_what_is_below_its_floor_is_due_now() -> None:
+    assert due_after(even(10, 0), 0, np.array([499.0, 500.0, 509.0]), 0.0, 1, 500.0) == [0, 1, 1]
+
+
 def test_what_may_not_be_needed_at_all_is_not_due_before_a_need_is_as_likely_as_not() -> None:
     mean = np.linspace(1.0, 365.0, HORIZON)[None, :]
     some = np.linspace(0.0, 1.0, HORIZON)[None, :]

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from app.calculations.orders.need import HORIZON, Needs
 from app.calculations.orders.packs import PackChoice
+from app.calculations.orders.reorder_risk import due_after
 from app.calculations.orders.shelf_risks import (
     FOR_MINIMUM,
     MOST_SHIFTED,
@@ -34,6 +35,7 @@ from app.calculations.orders.shelf_state import (
 
 MONDAY = date(2026, 11, 2).toordinal()
 WEEK = SupplierState(supplier=1, lead_days=(6,) * 20, promised_days=6)
+STORE = SupplierState(supplier=2)
 DAILY = [100] * 200
 
 
@@ -277,3 +279,37 @@ def test_whatever_is_due_by_its_risk_is_due_in_its_ladder() -> None:
         assert (first.due_in == 0) == (shelf.due[0] == 0)
         if shelf.risks.risk[0] > 1 - shelf.state.settings.quantile:
             assert first.due_in == 0
+
+
+def test_a_ladder_holds_every_pack_that_may_be_bought_and_only_those() -> None:
+    """Against all positions up to far beyond it, of small packs of which a day takes several."""
+    choice = PackChoice(PackOffer(1, 20, 900), 1e9, False)
+    settings = OrderSettings(longest_days=5)
+    one = supply(on_hand=1500)
+    shelf = WeighedShelf.of(ShelfState(MONDAY, (one,), (WEEK,), (0,) * 60, settings))
+    positions = 1500.0 + 20 * np.arange(1000)
+    span, safety = int(shelf.waits.span[0]), float(shelf.risks.safety[0])
+    days = due_after(shelf.needs, 0, positions, safety, span)
+    farthest = 5 * FOR_MINIMUM
+    ladder = shelf.ladder(0, choice, due_now=False)
+    assert [one.due_in for one in ladder] == [day for day in days if day <= farthest]
+    assert len(ladder) > 5
+
+
+@given(st.integers(0, 130), st.integers(0, 70))
+def test_who_else_sends_a_supply_through_a_stop_has_no_stop_on_any_of_its_days(
+    begins: int, lasts: int
+) -> None:
+    own = replace(WEEK, cold_spans=((MONDAY + 30, MONDAY + 90),))
+    other = SupplierState(supplier=2, cold_spans=((MONDAY + begins, MONDAY + begins + lasts),))
+    both = (PackOffer(1, 500, 900), PackOffer(2, 500, 900, 2))
+    (source,) = weighed(supply(no_frost=True, packs=both), suppliers=(own, other)).sources
+    (alone,) = weighed(supply(no_frost=True), suppliers=(own, other)).sources
+    together = set(range(30, 91)) & set(range(begins, begins + lasts + 1))
+    assert source.another == (not together)
+    assert not alone.another, "he does not sell it"
+    (plain,) = weighed(supply(packs=both), suppliers=(WEEK, other)).sources
+    assert not plain.another, "there is no stop to be sent through"
+    on = replace(WEEK, cold_spans=((MONDAY - 5, MONDAY + 90),))
+    (now,) = weighed(supply(no_frost=True, packs=both), suppliers=(on, STORE)).sources
+    assert (now.supplier, now.another) == (2, False)

@@ -320,3 +320,16 @@ def test_a_service_seldom_done_leans_to_its_own_supply_and_not_to_another() -> N
     learnt = fit(plenty + seldom)
     more, less = (learnt.expect(supply, 9, "M", 1000).amount for supply in (1, 2))
     assert more > 1100 > 900 > less
+
+
+@given(st.lists(st.tuples(st.integers(0, 3), st.integers(0, 3), st.integers(400, 2500)), min_size=1,
+                max_size=12))  # fmt: skip
+def test_what_is_learnt_does_not_hang_on_how_supplies_and_services_are_numbered(
+    uses: list[tuple[int, int, int]],
+) -> None:
+    """Numbers next to each other, and the same far apart."""
+    near = fit([used(amount, supply=a, service=b) for a, b, amount in uses])
+    far = fit([used(amount, supply=a << 40, service=b << 40) for a, b, amount in uses])
+    for a in range(4):
+        for b in range(4):
+            assert near.expect(a, b, "M", 1000) == far.expect(a << 40, b << 40, "M", 1000)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.linalg import lstsq
 
-from app.calculations.plan.own_hours import ClosedJob, own_hours, shrunk
+from app.calculations.plan.own_hours import FREEDOM, ClosedJob, _fit, own_hours, shrunk
 
 # Yield of dyestuff by batch: Davies, Statistical Methods in Research and Production, 1947; the
 # data set Dyestuff of lme4. Its maximum-likelihood variances (2451.25 within, 1388.33 between) and
@@ -17,6 +17,10 @@ DYESTUFF = {
     "E": (1595, 1630, 1515, 1635, 1625), "F": (1520, 1455, 1450, 1480, 1445),
 }  # fmt: skip
 EFFECTS = (-16.62822, 0.36952, 26.97468, -21.80144, 53.57985, -42.49439)
+# What statsmodels 0.15.0 says of the same data (MixedLM, reml=True): variances within and between,
+# and the effects.
+BY_REML = (2451.22387, 1764.17058)
+EFFECTS_BY_REML = (-17.60715, 0.39127, 28.56272, -23.08494, 56.73416, -44.99606)
 
 
 def _dyestuff() -> tuple[np.ndarray, np.ndarray]:
@@ -25,12 +29,17 @@ def _dyestuff() -> tuple[np.ndarray, np.ndarray]:
     return rows, y
 
 
-def test_batches_of_a_textbook_are_shrunk_as_its_mixed_model_says() -> None:
+@pytest.mark.parametrize(
+    ("variances", "effects"), [((2451.25, 1388.33), EFFECTS), (BY_REML, EFFECTS_BY_REML)]
+)
+def test_batches_of_a_textbook_are_shrunk_as_its_mixed_model_says(
+    variances: tuple[float, float], effects: tuple[float, ...]
+) -> None:
     rows, y = _dyestuff()
-    penalty = np.array([0.0, *[2451.25 / 1388.33] * 6])
+    penalty = np.array([0.0, *[variances[0] / variances[1]] * 6])
     shifts, _ = shrunk(rows, y, np.ones(30), penalty)
     assert shifts[0] == pytest.approx(1527.5)
-    assert shifts[1:] == pytest.approx(EFFECTS, abs=1e-3)
+    assert shifts[1:] == pytest.approx(effects, abs=1e-3)
 
 
 def test_shrinkage_is_scipys_least_squares_with_a_row_for_each_shift() -> None:
@@ -47,6 +56,15 @@ def test_shrinkage_is_scipys_least_squares_with_a_row_for_each_shift() -> None:
 
 def jobs(*ratios: float, service: int = 1) -> list[ClosedJob]:
     return [ClosedJob(service, True, "M", one) for one in ratios]
+
+
+def test_jobs_alike_pull_as_students_t_weighs_them() -> None:
+    """By hand: all are off by the same, 1 / 1.4826 of the robust scale, so that each weighs (v + 1)
+    / (v + 1.4826^-2) (Lange, Little and Taylor, J. American Statistical Association 84, 1989,
+    881-896; from memory), and their mean of 1 is shrunk by a penalty of 2."""
+    shifts, _ = _fit(np.ones((6, 1)), np.ones(6), np.ones(6), np.array([2.0]))
+    weight = 6 * (FREEDOM + 1) / (FREEDOM + 1.4826**-2)
+    assert shifts == pytest.approx([weight / (weight + 2.0)])
 
 
 def test_below_five_jobs_nothing_is_said() -> None:
@@ -86,3 +104,7 @@ def test_low_likely_and_high_rise() -> None:
         found = own_hours(some, 1, True, "M")
         assert found is not None
         assert 0 < found.low <= found.likely <= found.high
+    # five jobs that took thrice as long are believed in part, and none of them took less than that
+    slow = own_hours([ClosedJob(1, True, "M", 3.0)] * 5, 1, True, "M")
+    assert slow is not None
+    assert 1 < slow.low == slow.likely < slow.high

@@ -114,9 +114,10 @@ def test_a_shortage_of_lots_is_filled_before_the_new_lot_is_kept() -> None:
 
 
 def test_what_was_never_received_costs_nothing_until_it_is() -> None:
-    stock, cost = Average().issue(5)
-    assert (stock.quantity, cost) == (-5, 0)
-    assert stock.receive(5, 700).settled == 700
+    for empty in (Average(), Lots()):
+        stock, cost, *_ = empty.issue(5)
+        assert (stock.quantity, cost) == (-5, 0)
+        assert stock.receive(5, 700).settled == 700
 
 
 def test_the_bottle_in_the_hand_is_taken_first() -> None:
@@ -272,6 +273,7 @@ def test_freight_is_spread_by_weight_and_a_discount_by_price() -> None:
     assert landed(lines, freight=1_000, fee=250, discount=400) == [10_900, 29_950]
     assert landed([(10_000, 0), (30_000, 0)], freight=1_000) == [10_250, 30_750]
     assert landed([(0, 0), (0, 0)], freight=5) == [3, 2]
+    assert landed([(100, 0), (100, 50)], freight=10) == [100, 110], "by weight, where any has one"
     assert landed([]) == []
 
 

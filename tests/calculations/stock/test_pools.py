@@ -113,6 +113,10 @@ def test_what_is_missed_was_in_use_and_what_is_found_again_is_clean():
     assert to_counted(standing, "paint", 62) == (
         Moved(LOST, PAINT, 6), Moved(OUTSIDE, PAINT, 2),
     )  # fmt: skip
+    assert to_counted(standing, "paint", 54) == (), "nothing is moved where all are there"
+    # three below zero that nowhere stand came from outside, and none is taken from where none is
+    below = tally([Moved(PAINT, OUT, 3)])
+    assert to_counted(below, "paint", 0) == (Moved(OUTSIDE, PAINT, 3),)
 
 
 def test_twelve_uses_of_a_two_dollar_towel_that_lasts_a_hundred_are_24_cents():
@@ -125,6 +129,7 @@ def test_a_pool_that_outlives_its_life_costs_nothing_more():
     assert worth_of_uses(12, Fraction(200), 100, 0) == 0
     assert worth_of_uses(12, Fraction(200), 100, -50) == 0
     assert worth_of_uses(12, Fraction(200), None, 9_999) == 0
+    assert worth_of_uses(12, Fraction(200), 0, 9_999) == 0, "no life is stated"
 
 
 @given(st.integers(1, 40), st.integers(1, 60), st.integers(1, 200))

@@ -61,4 +61,5 @@ def test_what_comes_in_is_no_use():
 def test_a_number_stands_before_a_word_and_names_are_told_apart_last():
     places = ["A x", "A 2", "A 10"]
     assert sorted(places, key=lambda one: shelf_order(one, "")) == ["A 2", "A 10", "A x"]
+    assert sorted(["wax", "2"], key=lambda one: shelf_order(one, "")) == ["2", "wax"]
     assert sorted(["wax", "Polish"], key=lambda name: shelf_order("A", name)) == ["Polish", "wax"]

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
+from PySide6.QtGui import QFont
+from PySide6.QtWidgets import QApplication
 
 from app.documents.papers.estimate_paper import EstimatePaper, PaperLine, estimate_pdf
 
@@ -53,3 +55,17 @@ def test_a_long_one_goes_on_with_head_and_columns(tmp_path: Path) -> None:
         assert "0791" in text
     assert all(sum(f"Work {one} " in f"{text} " for text in texts) == 1 for one in range(70))
     assert "What it takes" in texts[1]
+
+
+def test_its_numbers_can_be_copied_though_the_window_has_figures_of_its_own(
+    qapp: QApplication, tmp_path: Path
+) -> None:
+    before, lent = qapp.font(), QFont("Vollkorn")
+    for tag in ("tnum", "lnum"):
+        lent.setFeature(QFont.Tag(tag), 1)
+    qapp.setFont(lent)
+    try:
+        (page,) = PdfReader(estimate_pdf(paper(), tmp_path / "one.pdf")).pages
+    finally:
+        qapp.setFont(before)
+    assert "2,120.63 without your yes" in " ".join(page.extract_text().split())

@@ -11,9 +11,10 @@ import pytest
 from pypdf import PageObject, PdfReader
 
 from app.documents.papers.call_list import CAUTION, Call
+from app.documents.papers.call_paper import calls_pdf
 from app.documents.papers.mail import Letter
 from app.documents.papers.order_sheet import OrderSheet, SheetLine, write_workbook
-from app.documents.papers.paper import calls_pdf, letters_pdf, order_pdf
+from app.documents.papers.paper import letters_pdf, order_pdf
 from app.errors import Mendable
 
 

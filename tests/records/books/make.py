@@ -230,6 +230,80 @@ ROWS["0006"] = [
     }),
 ]  # fmt: skip
 
+# What payers have more: a job with who pays it, the tax that a printed line carries, a dispute.
+ROWS["0007"] = [
+    *ROWS["0006"],
+    ("settings", {"name": "terms_days", "value": "14"}),
+    ("jobs", {
+        "id": 3, "number": 9, "vehicle_id": 1, "customer_id": 1, "payer_id": 1, "title": "wash",
+        "state": "done", "condition": "average", "done_on": "2025-05-06", "expected_minutes": 0,
+        "drift_reason": "", "wanted": "", "order_number": "", "came_to_nothing": 0,
+        "ended_because": "", "notes": "",
+    }),
+    ("charges", {
+        "id": 2, "job_id": 3, "position": 1, "text": "wash", "amount": 5000, "tax_rate": 7250,
+    }),
+    ("invoices", {
+        "id": 2, "kind": "invoice", "year": 2025, "number": 2, "issued_on": "2025-05-06",
+        "at": "2025-05-06 22:20:00.000000", "payer_id": 1, "payer_name": "Ada Quillfeather",
+        "payer_address": "", "reason": "", "order_number": "", "terms_days": 30,
+        "due_on": "2025-06-05", "currency": "USD", "tax_rule": "total", "tax_text": "",
+        "net": 5000, "tax": 363, "gross": 5363,
+    }),
+    ("invoice_lines", {
+        "id": 2, "invoice_id": 2, "position": 1, "job_id": 3, "charge_id": 2, "text": "wash",
+        "amount": 5000, "tax_rate": 7250, "tax_letter": "A", "tax": 363,
+    }),
+    ("invoice_taxes", {
+        "id": 2, "invoice_id": 2, "letter": "A", "rate": 7250, "net": 5000, "tax": 363,
+    }),
+    ("invoice_words", {
+        "id": 2, "invoice_id": 2, "day": "2025-06-10", "at": "2025-06-10 16:00:00.000000",
+        "kind": "disputed", "how": "phone", "note": "a spot on the roof",
+    }),
+]  # fmt: skip
+
+# What taxes have more: a rate from a day on, a service of its kind, an exemption's end, a filing
+# that was unlocked. The services and the setting of the versions before are tried by their test.
+ROWS["0008"] = [
+    *ROWS["0007"],
+    ("tax_rates", {
+        "id": 1, "kind": "work", "place": "Easton", "rate": 7250, "from_day": "2025-01-01",
+        "words": "city tax",
+    }),
+    ("services", {
+        "id": 1, "name": "wash", "outside": 1, "minutes": 60, "price": 9000, "tax_kind": "work",
+        "stopped": 0, "notes": "",
+    }),
+    ("filings", {
+        "id": 1, "first_day": "2025-04-01", "last_day": "2025-04-30", "filed_on": "2025-05-03",
+        "at": "2025-05-03 15:00:00.000000", "figures": '{"tax": 0}', "unlocked_on": "2025-05-04",
+        "unlocked_because": "a receipt was missing",
+    }),
+]  # fmt: skip
+
+# What expenses have more: a rent that repeats and was written, a tip handed on; and a day on which
+# the till was counted and driven.
+ROWS["0009"] = [
+    *[
+        (table, row | {"cash_counted": 12500, "driven": 20117} if table == "days" else row)
+        for table, row in ROWS["0008"]
+    ],
+    ("repeats", {
+        "id": 1, "kind": "rent", "text": "the bay", "amount": 95000, "tax": 0,
+        "method": "transfer", "every": "month", "from_day": "2025-05-01",
+    }),
+    ("expenses", {
+        "id": 1, "day": "2025-05-01", "at": "2025-05-05 23:30:00.000000", "kind": "rent",
+        "text": "the bay", "amount": 95000, "tax": 0, "method": "transfer", "repeat_id": 1,
+        "period": "2025-05-01", "note": "",
+    }),
+    ("expenses", {
+        "id": 2, "day": "2025-05-05", "at": "2025-05-05 23:40:00.000000", "kind": "tips",
+        "text": "Bo", "amount": 1000, "tax": 0, "method": "cash", "note": "",
+    }),
+]  # fmt: skip
+
 
 def make(version: str, path: Path) -> None:
     """Write the book of a version to a file that is not there yet."""

@@ -154,7 +154,10 @@ def test_a_value_that_is_not_of_its_kind_is_found(worked: Book, harm: str) -> No
             "INSERT INTO settings VALUES ('zone', '\"Mars/North\"')",
             "setting zone says “Mars/North”",
         ),
-        ("INSERT INTO settings VALUES ('tax_rate', '\"seven\"')", "setting tax_rate says “seven”"),
+        (
+            "INSERT INTO settings VALUES ('terms_days', '\"seven\"')",
+            "setting terms_days says “seven”",
+        ),
     ],
 )
 def test_a_word_that_is_none_of_its_column_or_setting_is_damage_said_with_where(

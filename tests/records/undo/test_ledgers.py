@@ -125,6 +125,7 @@ def test_lines_taken_back_and_their_counters_do_not_stand(book: Book) -> None:
 
 def test_every_ledger_table_is_known() -> None:
     assert sorted(ledgers.LEDGERS) == [
+        "expenses",
         "layer_events",
         "movements",
         "pool_events",

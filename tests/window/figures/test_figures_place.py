@@ -15,7 +15,7 @@ from pytestqt.qtbot import QtBot
 from app.actions.desk.desk import Desk
 from app.demo.story import build_demo
 from app.records.book import Book
-from app.window.figures.figures_place import FiguresPlace
+from app.window.figures.figures_place import PAGES, FiguresPlace
 from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry
 from app.window.house.runner import Runner
@@ -79,6 +79,22 @@ def test_alt_and_a_number_turn_to_the_page_where_that_figure_stands(place: Figur
     QTest.keyClick(QApplication.focusWidget(), Qt.Key.Key_2, Qt.KeyboardModifier.AltModifier)
     assert place.views[1].hasFocus()
     assert [view.number for view in place.views if view.isVisible()] == [1, 2, 3, 4]
+
+
+def test_the_second_page_is_read_after_the_pictures_of_the_first_and_at_once_when_turned_to(
+    place: FiguresPlace, qtbot: QtBot
+) -> None:
+    runner, begun = place.office.runner, list[str]()
+    runner.began.connect(lambda task: begun.append(f"{task.name}{', later' * task.later}"))
+    first = ["Adding up the figures", *(f"Figure {number}" for number in PAGES[0])]
+    place.refresh(place.shows)
+    qtbot.waitUntil(lambda: len(begun) == 6)
+    assert begun == [*first, "Adding up the second page, later"]
+    place.turn(6)
+    qtbot.waitUntil(lambda: not runner.busy)
+    assert begun[6] == "Adding up the second page"
+    assert begun.count("Adding up the second page") == 1
+    assert place.margin.note.title == "Who sends customers"
 
 
 def test_t_swaps_a_figure_for_its_table_and_back(place: FiguresPlace) -> None:

@@ -11,6 +11,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
+from app.actions.costs.expenses import Typed, write_expense
+from app.actions.figures import filings
 from app.actions.jobs.job_changes import take_money
 from app.window.figures.slip_page import SlipPage
 from app.window.house.office import Office
@@ -102,3 +104,43 @@ def test_ctrl_enter_writes_the_paper_beside_the_book(page: SlipPage) -> None:
     assert path.parent.name == "slips"
     assert "60.00" in PdfReader(path).pages[0].extract_text()
     assert str(path) in page.office.saved
+
+
+def test_p_turns_to_profit_and_back(page: SlipPage, qtbot: QtBot) -> None:
+    titled(page, "Slip for August 2025", qtbot)
+    write_expense(page.office.desk, Typed(kind="fuel", amount="40"))
+    page.refresh(page.shows)
+    press(Key.Key_P)
+    qtbot.waitUntil(lambda: amounts(page).get("Profit") == "−40.00")
+    assert page.beside.isHidden()
+    press(Key.Key_P)
+    qtbot.waitUntil(lambda: "Profit" not in amounts(page))
+
+
+def test_filed_days_are_locked_by_asking_twice_and_unlocked_with_a_reason(
+    page: SlipPage, qtbot: QtBot
+) -> None:
+    office = page.office
+    press(Key.Key_L)
+    assert "not over" in office.trouble
+    press(Key.Key_PageUp)
+    titled(page, "Slip for July 2025", qtbot)
+    press(Key.Key_U)
+    assert "None of these days is locked" in office.trouble
+    press(Key.Key_L)
+    assert "L again" in office.question
+    with office.desk.book.reading() as session:
+        assert filings.queries.filings(session) == []
+    press(Key.Key_L)
+    locked = "Filed on 14 August 2025; locked since."
+    qtbot.waitUntil(lambda: page._shown is not None and page._shown.filing == locked)
+    press(Key.Key_L)
+    assert "already; unlock them first" in office.trouble
+    press(Key.Key_U)
+    press(Key.Key_Escape)
+    assert page.why_form.isHidden()
+    press(Key.Key_U)
+    type_words("a receipt was missing")
+    press(Key.Key_Return)
+    words = "Filed on 14 August 2025, unlocked on 14 August 2025: a receipt was missing."
+    qtbot.waitUntil(lambda: page._shown is not None and page._shown.filing == words)

@@ -47,6 +47,7 @@ def shell(
 def form_of(shell: Shell) -> CoverForm:
     shell.open("settings")
     press(Key.Key_0, ALT)
+    press(Key.Key_Down, ALT)
     page = shell.here
     assert isinstance(page, SettingsPage)
     form = page.strip.made("cover")

@@ -57,8 +57,8 @@ def test_a_damaged_book_is_said_to_be_damaged_at_every_opening(
         session.execute(text("UPDATE settings SET value = '{' WHERE name = 'shop_name'"))
         session.execute(
             text("INSERT INTO suppliers (id, name, email, phone, address, account_no, freight, "
-                 "minimum_order, hazard_fee, order_weekdays, notes) VALUES "
-                 "(9, CAST(x'4e6fc3' AS TEXT), '', '', '', '', 0, 0, 0, '', '')")
+                 "minimum_order, hazard_fee, order_weekdays, notes, use_tax_rate) VALUES "
+                 "(9, CAST(x'4e6fc3' AS TEXT), '', '', '', '', 0, 0, 0, '', '', 0)")
         )  # fmt: skip
     for _ in range(2):
         office.say("")

@@ -61,7 +61,7 @@ def test_an_invoice_is_asked_about_issued_printed_mailed_and_credited(
     press(Key.Key_F11)
     assert office.trouble == "Nothing is invoiced yet; F2 issues the invoice."
     press(Key.Key_F2)
-    assert "once issued it stays as it is. F2 once more issues it." in office.trouble
+    assert "once issued it stays as it is. F2 once more issues it." in office.question
     assert papers_of(desk, job).issued == ()
     press(Key.Key_F2)
     (issued,) = papers_of(desk, job).issued
@@ -91,6 +91,20 @@ def test_an_invoice_is_asked_about_issued_printed_mailed_and_credited(
     papers = papers_of(desk, job)
     assert papers.issued[-1].invoice.kind == "credit"
     assert desk.book.check() == []
+
+
+def test_a_number_ahead_of_the_reason_is_not_taken_for_a_part_alone(
+    place: JobsPlace, desk: Desk, job: int
+) -> None:
+    body = money_body(place)
+    press(Key.Key_F2)
+    press(Key.Key_F2)
+    line = papers_of(desk, job).issued[0].lines[0]
+    look_up = invoicing.credit_lines(place.office, body.job, ("charge", line.charge_id))
+    told = [(one.kind, one.text) for one in look_up("2 wheels were scratched")]
+    number = papers_of(desk, job).issued[0].invoice.number_text
+    assert told[0] == (f"Credit 2.00 of {line.text}", "wheels were scratched")
+    assert told[-1] == (f"Credit all of {number}", "2 wheels were scratched")
 
 
 def test_work_that_is_not_done_is_not_invoiced(

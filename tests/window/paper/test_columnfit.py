@@ -38,7 +38,7 @@ def test_few_long_words_do_not_cost_many_others_theirs() -> None:
     made = columns((0, 60, False), (200, 60, False))
     needs, usual = [330, 240], [230, 150]
     assert fit_columns(made, 400, same, needs, {}, usual) == [200, 200], "names yield nothing"
-    yielding = [made[0], replace(made[1], yields=True)]
+    yielding = [made[0], replace(made[1], yields=6)]
     assert fit_columns(yielding, 400, same, needs, {}, usual) == [230, 170]
     assert fit_columns(yielding, 360, same, needs, {}, usual) == [210, 150]
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
+from app.window.paper import columnneeds
 from app.window.paper.cells import Column, entry, row_of
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.rowtable import READING
@@ -67,6 +69,25 @@ def test_the_arrow_goes_on_to_a_job_that_stands_aside(theme: Theme, shown: Show)
         QTest.keyClick(table, Qt.Key.Key_Right)
         assert table.current_column() == job
         assert job in in_sight(table)
+
+
+def test_texts_are_gone_through_when_they_come_and_not_when_the_table_is_laid_out_anew(
+    theme: Theme, shown: Show, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[object] = []
+    letters = columnneeds._letters
+    monkeypatch.setattr(columnneeds, "_letters", lambda cell: asked.append(cell) or letters(cell))
+    table = jobs_table(theme)
+    shown(table, 700, 200)
+    once = len(asked)
+    for wide in (600, 500, 900):
+        table.resize(wide, 200)
+        table.grab()
+    assert len(asked) == once
+    needed = table.columnWidth(0)
+    table.show_rows([row_of("soap", "Wash soap for very dirty wheels", *[entry("1")] * 11, "1")])
+    assert len(asked) > once
+    assert table.columnWidth(0) > needed
 
 
 def test_with_room_for_all_none_stands_aside(theme: Theme, shown: Show) -> None:

@@ -1,0 +1,279 @@
+"""The workbook for an accountant: invoices, their lines and taxes, and receipts of a span of days.
+
+Every sum is a live formula with its result saved beside it, so that a program that only reads shows
+the same as one that works it out anew.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from io import BytesIO
+from pathlib import Path
+from typing import TYPE_CHECKING, BinaryIO
+from zipfile import ZIP_DEFLATED, ZipFile
+
+from app.calculations.numbers.money import minor_digits
+from app.documents.export.exact import MOST_IN_A_CELL, escaped
+from app.documents.export.workbook import save
+
+if TYPE_CHECKING:
+    from openpyxl import Workbook
+    from openpyxl.worksheet.worksheet import Worksheet
+
+_FORMULA = re.compile(r'<c r="([A-Z]+\d+)"([^>]*)><f>(.*?)</f><v\s*(?:/>|></v>)')
+
+
+@dataclass(frozen=True, kw_only=True)
+class PaperRow:
+    """An invoice, or a credit note with sums below zero; minor units, rates in thousandths of a
+    percent. `lines` are (job, words, amount, rate, tax it carries), `taxes` (rate, on, tax)."""
+
+    number: str
+    kind: str
+    issued: date
+    due_on: date | None
+    payer: str
+    lines: tuple[tuple[str, str, int, int, int], ...]
+    taxes: tuple[tuple[int, int, int], ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class MoneyRow:
+    """Money that came, below zero where it went back; minor units."""
+
+    day: date
+    job: str
+    customer: str
+    kind: str
+    method: str
+    amount: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Accounts:
+    """All of a span of days, both included."""
+
+    shop: str
+    currency: str
+    first: date
+    last: date
+    papers: tuple[PaperRow, ...]
+    money: tuple[MoneyRow, ...]
+
+
+@dataclass(frozen=True)
+class Live:
+    """A formula, with its result in minor units."""
+
+    formula: str
+    result: int
+
+
+Value = str | int | date | None | Live | Decimal
+
+
+def write_accounts(accounts: Accounts, path: Path) -> Path | None:
+    """Write the workbook; returns where the file is now that stood there, if one did.
+
+    Raises `Mendable` where it cannot be written.
+    """
+    book = _Book(accounts.currency)
+    _lines(book, accounts)
+    _taxes(book, accounts)
+    _papers(book, accounts)
+    _receipts(book, accounts)
+    _summary(book, accounts)
+    return save(book.write, path)
+
+
+class _Book:
+    """The workbook while it is written, and the results of its formulas."""
+
+    def __init__(self, currency: str) -> None:
+        from openpyxl import Workbook
+
+        self.digits = minor_digits(currency)
+        self._book: Workbook = Workbook()
+        self._results: list[dict[str, str]] = []
+        self._book.remove(self._book.worksheets[0])
+
+    def sheet(self, title: str, heads: Sequence[str], wide: Sequence[int]) -> Worksheet:
+        from openpyxl.styles import Font
+
+        made = self._book.create_sheet(title)
+        self._results.append({})
+        for at, (head, width) in enumerate(zip(heads, wide, strict=True), 1):
+            made.cell(1, at, head).font = Font(bold=True)
+            made.column_dimensions[made.cell(1, at).column_letter].width = width
+        made.freeze_panes = "A2"
+        return made
+
+    def amount(self, minor: int) -> Decimal:
+        """Minor units as the number that a cell holds."""
+        return Decimal(minor).scaleb(-self.digits)
+
+    def end(self, sheet: Worksheet) -> int:
+        """The last row of what was written under the head; of nothing a row that says so, lest the
+        sum beneath it be its own."""
+        if sheet.max_row == 1:
+            self.row(sheet, ("none",))
+        return int(sheet.max_row)
+
+    def row(self, sheet: Worksheet, values: Iterable[Value], *, bold: bool = False) -> None:
+        """Another row under the last; whole numbers are minor units of money."""
+        from openpyxl.styles import Font
+
+        at = sheet.max_row + 1
+        for column, value in enumerate(values, 1):
+            cell = sheet.cell(at, column)
+            if isinstance(value, Live):
+                cell.value = f"={value.formula}"
+                self._results[-1][cell.coordinate] = f"{self.amount(value.result):f}"
+                cell.number_format = self._format
+            elif isinstance(value, int):
+                cell.value, cell.number_format = self.amount(value), self._format
+            elif isinstance(value, date):
+                cell.value, cell.number_format = value, "yyyy-mm-dd"
+            elif isinstance(value, str):
+                cell.value = escaped(value[:MOST_IN_A_CELL])
+                cell.data_type = "s"  # a name that begins with = is no formula
+            elif value is not None:
+                cell.value = value
+            if bold:
+                cell.font = Font(bold=True)
+
+    @property
+    def _format(self) -> str:
+        return "#,##0" + (f".{'0' * self.digits}" if self.digits else "")
+
+    def write(self, file: BinaryIO) -> None:
+        """Write it, each formula with its result, which openpyxl leaves out."""
+        plain = BytesIO()
+        self._book.save(plain)
+        with ZipFile(plain) as made, ZipFile(file, "w", ZIP_DEFLATED) as out:
+            for name in made.namelist():
+                data = made.read(name)
+                sheet = re.fullmatch(r"xl/worksheets/sheet(\d+)\.xml", name)
+                if sheet is not None:
+                    results = self._results[int(sheet[1]) - 1]
+                    data = _FORMULA.sub(_with(results), data.decode("utf-8")).encode("utf-8")
+                out.writestr(name, data)
+
+
+def _with(results: dict[str, str]) -> Callable[[re.Match[str]], str]:
+    return lambda found: f'<c r="{found[1]}"{found[2]}><f>{found[3]}</f><v>{results[found[1]]}</v>'
+
+
+def _sum(letter: str, last: int, result: int) -> Live:
+    """The sum of a column from the first row under its head to the last."""
+    return Live(f"SUM({letter}2:{letter}{last})", result)
+
+
+def _percent(rate: int) -> Decimal:
+    return Decimal(rate).scaleb(-3)
+
+
+def _lines(book: _Book, accounts: Accounts) -> None:
+    heads = ("Number", "Job", "What", "Before tax", "Rate, %", "Tax it carries")
+    sheet = book.sheet("Lines", heads, (14, 9, 40, 14, 9, 14))
+    rows = [(paper, line) for paper in accounts.papers for line in paper.lines]
+    for paper, (job, words, amount, rate, tax) in rows:
+        book.row(sheet, (paper.number, job, words, amount, _percent(rate), tax))
+    last, net = book.end(sheet), sum(line[2] for _, line in rows)
+    tax = sum(line[4] for _, line in rows)
+    total = ("Together", None, None, _sum("D", last, net), None, _sum("F", last, tax))
+    book.row(sheet, total, bold=True)
+
+
+def _taxes(book: _Book, accounts: Accounts) -> None:
+    sheet = book.sheet("Taxes", ("Number", "Rate, %", "On", "Tax"), (14, 9, 14, 14))
+    rows = [(paper.number, *tax) for paper in accounts.papers for tax in paper.taxes]
+    for number, rate, on, tax in rows:
+        book.row(sheet, (number, _percent(rate), on, tax))
+    last = book.end(sheet)
+    on, tax = sum(row[2] for row in rows), sum(row[3] for row in rows)
+    book.row(sheet, ("Together", None, _sum("C", last, on), _sum("D", last, tax)), bold=True)
+
+
+def _papers(book: _Book, accounts: Accounts) -> None:
+    heads = ("Number", "Kind", "Issued", "Due on", "Payer", "Before tax", "Tax", "Comes to")
+    sheet = book.sheet("Invoices", heads, (14, 12, 12, 12, 32, 14, 14, 14))
+    lines = sum(len(paper.lines) for paper in accounts.papers) + 1
+    taxes = sum(len(paper.taxes) for paper in accounts.papers) + 1
+    nets, sums = 0, 0
+    for at, paper in enumerate(accounts.papers, 2):
+        net, tax = sum(line[2] for line in paper.lines), sum(one[2] for one in paper.taxes)
+        nets, sums = nets + net, sums + tax
+        book.row(
+            sheet,
+            (
+                paper.number, paper.kind, paper.issued, paper.due_on, paper.payer,
+                Live(f"SUMIF(Lines!A$2:A${lines},A{at},Lines!D$2:D${lines})", net),
+                Live(f"SUMIF(Taxes!A$2:A${taxes},A{at},Taxes!D$2:D${taxes})", tax),
+                Live(f"F{at}+G{at}", net + tax),
+            ),
+        )  # fmt: skip
+    last = book.end(sheet)
+    book.row(
+        sheet,
+        ("Together", None, None, None, None, _sum("F", last, nets), _sum("G", last, sums),
+         _sum("H", last, nets + sums)),
+        bold=True,
+    )  # fmt: skip
+
+
+def _receipts(book: _Book, accounts: Accounts) -> None:
+    heads = ("Day", "Job", "Customer", "Kind", "By", "Amount")
+    sheet = book.sheet("Receipts", heads, (12, 9, 32, 12, 12, 14))
+    for one in accounts.money:
+        book.row(sheet, (one.day, one.job, one.customer, one.kind, one.method, one.amount))
+    came = sum(one.amount for one in accounts.money)
+    last = book.end(sheet)
+    book.row(sheet, ("Together", None, None, None, None, _sum("F", last, came)), bold=True)
+
+
+def _summary(book: _Book, accounts: Accounts) -> None:
+    """What the sheets come to, by rate and by way of payment, and that they agree."""
+    sheet = book.sheet("Summary", ("What", "On", "Tax", "Together"), (34, 14, 14, 14))
+    papers, money = len(accounts.papers) + 1, len(accounts.money) + 1
+    taxes = [tax for paper in accounts.papers for tax in paper.taxes]
+    last = len(taxes) + 1
+    for rate in sorted({rate for rate, _, _ in taxes}):
+        on = sum(one[1] for one in taxes if one[0] == rate)
+        tax = sum(one[2] for one in taxes if one[0] == rate)
+        at, percent = sheet.max_row + 1, _percent(rate)
+        rates = f"Taxes!B$2:B${last},{percent:f}"
+        book.row(
+            sheet,
+            (
+                f"Invoiced at {percent.normalize():f} %",
+                Live(f"SUMIF({rates},Taxes!C$2:C${last})", on),
+                Live(f"SUMIF({rates},Taxes!D$2:D${last})", tax),
+                Live(f"B{at}+C{at}", on + tax),
+            ),
+        )
+    on, tax = sum(one[1] for one in taxes), sum(one[2] for one in taxes)
+    end = max(papers, 2)
+    names = (f"SUM(Invoices!{letter}2:{letter}{end})" for letter in "FGH")
+    results = (on, tax, on + tax)
+    sums = [Live(name, result) for name, result in zip(names, results, strict=True)]
+    book.row(sheet, ("Invoiced, less credit notes", *sums), bold=True)
+    at = sheet.max_row
+    apart = f"SUM(Taxes!C2:D{max(last, 2)})-D{at}"
+    book.row(sheet, ("By rate and by invoice differ by", None, None, Live(apart, 0)))
+    for way in sorted({one.method for one in accounts.money}):
+        came = sum(one.amount for one in accounts.money if one.method == way)
+        where = f'Receipts!E$2:E${money},"{way}"' if way else f'Receipts!E$2:E${money},""'
+        formula = f"SUMIF({where},Receipts!F$2:F${money})"
+        book.row(sheet, (f"Came by {way or 'no way named'}", None, None, Live(formula, came)))
+    whole = sum(one.amount for one in accounts.money)
+    book.row(
+        sheet,
+        ("All that came", None, None, Live(f"SUM(Receipts!F2:F{max(money, 2)})", whole)),
+        bold=True,
+    )
+    book.row(sheet, (f"{accounts.shop}, {accounts.first} to {accounts.last}, {accounts.currency}",))

@@ -1,0 +1,1 @@
+"""Random sequences of charges, discounts, deposits, tips, receipts, credits, refunds and locks."""

@@ -1,0 +1,108 @@
+"""Expenses by keys: written, changed, taken back, by a rule, and what driving is worth."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QWidget
+from pytestqt.qtbot import QtBot
+
+from app.actions.costs.driving import rates
+from app.actions.costs.expenses import spent
+from app.window.figures.expenses_page import ExpensesPage
+from app.window.house.office import Office
+from app.window.house.shell import Shell
+from app.window.places import asides, places
+from tests.window.keys import press, type_words
+
+Key = Qt.Key
+CONTROL = Qt.KeyboardModifier.ControlModifier
+
+
+@pytest.fixture
+def shell(office: Office, shown: Callable[[QWidget, int, int], QWidget]) -> Shell:
+    """The small shop's window on 14 August 2025."""
+    made = Shell(office, places(), asides=asides())
+    shown(made, 1366, 768)
+    return made
+
+
+def opened(shell: Shell, qtbot: QtBot) -> ExpensesPage:
+    shell.open("more")
+    shell.open("expenses")
+    page = shell.place("expenses")
+    assert isinstance(page, ExpensesPage)
+    qtbot.waitUntil(lambda: page._shown is not None)
+    return page
+
+
+def said(page: ExpensesPage) -> list[str]:
+    entries = page.table.entries
+    return [
+        " ".join(entries.cell(at, column).text for column in range(5)).strip()
+        for at in range(len(page.table.rows))
+    ]
+
+
+def test_an_expense_is_written_changed_and_taken_back_by_keys(shell: Shell, qtbot: QtBot) -> None:
+    page = opened(shell, qtbot)
+    press(Key.Key_N)
+    page.form.kind.choose("fuel")
+    page.form.text.setFocus()
+    for words in ("the pump", "48.20", "3.10"):
+        type_words(words)
+        press(Key.Key_Return)
+    press(Key.Key_Return, CONTROL)
+    line = "14 Aug Fuel the pump  48.20"
+    qtbot.waitUntil(lambda: line in said(page))
+    assert page.form.isHidden()
+    press(Key.Key_Return)
+    assert page.form.tax.text() == "3.10"
+    type_words("50")
+    press(Key.Key_Return, CONTROL)
+    qtbot.waitUntil(lambda: "14 Aug Fuel the pump  50.00" in said(page))
+    press(Key.Key_Delete)
+    qtbot.waitUntil(lambda: not page.table.rows)
+    shell.office.undo()
+    qtbot.waitUntil(lambda: "14 Aug Fuel the pump  50.00" in said(page))
+    press(Key.Key_PageUp)
+    qtbot.waitUntil(lambda: page.title == "Expenses" and not page.table.rows)
+    press(Key.Key_Escape)
+    assert shell.here is not page
+
+
+def test_a_refused_expense_stays_in_the_form_with_its_reason(shell: Shell, qtbot: QtBot) -> None:
+    page = opened(shell, qtbot)
+    press(Key.Key_N)
+    page.form.kind.choose("tips")
+    page.form.amount.setFocus()
+    type_words("12")
+    press(Key.Key_Return, CONTROL)
+    assert "to whom" in page.office.trouble
+    assert page.form.amount.text() == "12"
+    press(Key.Key_Escape)
+    assert page.form.isHidden()
+
+
+def test_a_rule_says_when_it_is_due_and_the_close_shows_it(shell: Shell, qtbot: QtBot) -> None:
+    page = opened(shell, qtbot)
+    press(Key.Key_N)
+    page.form.kind.choose("rent")
+    page.form.amount.setFocus()
+    type_words("950")
+    page.form.day.setFocus()
+    type_words("1 Aug")
+    page.form.every.choose("month")
+    press(Key.Key_Return, CONTROL)
+    qtbot.waitUntil(lambda: "Rent and power   950.00" in said(page))
+    found = spent(page.office.desk, date(2025, 1, 1), date(2025, 12, 31))
+    assert found.repeats[0][1] == date(2025, 8, 1)
+    press(Key.Key_W)
+    for words in ("0.50", "1 Jan 2025", "a notice"):
+        type_words(words)
+        press(Key.Key_Return)
+    assert [one.rate for one in rates(page.office.desk)] == [50_000]
+    assert page.rate.isHidden()
