@@ -1,0 +1,276 @@
+"""The rows of the plan: a line for each bay, and one for each job."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QColor
+
+from app.calculations.bay.planning import Clash
+from app.calculations.bay.runs import Run
+from app.window.bay.bars import (
+    THICK,
+    draw_bracket,
+    draw_clash,
+    draw_flag,
+    draw_run,
+    draw_was,
+)
+from app.window.bay.calendar import Calendar
+from app.window.bay.head import NUMBER_AT
+from app.window.bay.shown import LIKELY, PlanGroup, PlanMove, PlanRow, PlanShown
+from app.window.paper.brush import Brush
+
+GROUP_HIGH, ROW_HIGH, ROW_MOST = 27, 25, 32  # pixels at scale 1
+_STRIPE = 6  # of a bay's bar
+
+
+@dataclass(frozen=True)
+class Line:
+    """A line of the plan with its place; a group's has no row."""
+
+    top: float
+    high: float
+    group: PlanGroup
+    row: PlanRow | None = None
+
+    @property
+    def middle(self) -> float:
+        """Half way down."""
+        return self.top + self.high / 2
+
+
+@dataclass
+class RowsPainter:
+    """Paints lines; `taken` are the boxes that words over closed days must keep away from."""
+
+    brush: Brush
+    calendar: Calendar
+    shown: PlanShown
+    name_at: float
+    right: float
+    here: int | None
+    focus: bool
+    taken: list[QRectF] = field(default_factory=list)
+
+    # a bay -----------------------------------------------------------------------------------
+    def draw_group(self, line: Line) -> None:
+        """Its name, and a bar wherever a vehicle stands inside."""
+        brush, c, px = self.brush, self.brush.c, self.brush.px
+        group, base = line.group, brush.base("group", line.middle + px(1))
+        room = self.calendar.left - px(6)
+        end = brush.write("group", 0, base, group.title, c.ink, room)
+        if group.note and room - end > px(40):
+            brush.write("aside", end + px(8), base, group.note, c.ink2, room - end - px(8))
+        bottom = line.top + line.high - px(1)
+        brush.hairline(0, bottom, self.right + px(7), c.rule2)
+        if not group.in_bay:
+            return
+        high, top = px(_STRIPE), round(line.middle - px(_STRIPE) / 2)
+        for row in group.rows:
+            if row.run is not None:
+                left, right = self._span(row.run.begin, row.run.ready)
+                if right > left:
+                    brush.fill(left, top, max(right - left - 1, 1), high, c.bar)
+        for clash in group.clashes:
+            left, right = self._span(clash.start, clash.end)
+            if right > left:
+                draw_clash(brush, QRectF(left, top - px(1), right - left, high + px(2)))
+
+    def _span(self, start: int, end: int) -> tuple[int, int]:
+        return round(self.calendar.x(start)), round(self.calendar.x(end))
+
+    # a job -----------------------------------------------------------------------------------
+    def draw_row(self, line: Line) -> None:
+        """Number and name, its bars with what is known of them, and the chance."""
+        row, brush = line.row, self.brush
+        assert row is not None
+        c, px, middle = brush.c, brush.px, line.middle
+        base = brush.base("dense", middle)
+        here = row.job_id == self.here
+        if self.name_at > px(NUMBER_AT):
+            brush.write("dense", px(NUMBER_AT), base, row.number, c.ink if here else c.ink2)
+        room = self.calendar.left - self.name_at - px(4)
+        brush.write("dense_total", self.name_at, base, row.who, c.ink, room)
+        self._draw_chance(row, middle)
+        move = self._move_of(row)
+        if move is not None and move.was is not None:
+            draw_was(brush, self.calendar, move.was, middle)
+        if row.run is not None:
+            self._draw_bars(row, row.run, middle, move)
+        brush.hairline(0, line.top + line.high - px(1), self.right + px(7), c.rule)
+
+    def _move_of(self, row: PlanRow) -> PlanMove | None:
+        move = self.shown.move
+        return move if move is not None and move.job_id == row.job_id else None
+
+    def draw_ground(self, line: Line) -> None:
+        """The ground of the row with the focus."""
+        brush, px = self.brush, self.brush.px
+        assert line.row is not None
+        if line.row.job_id == self.here:
+            brush.fill(0, line.top, self.right + px(7), line.high - px(1), brush.c.sel)
+            brush.fill(0, line.top, px(3), line.high - px(1), brush.c.act if self.focus else
+                       brush.c.rule2)  # fmt: skip
+
+    def _draw_chance(self, row: PlanRow, middle: float) -> None:
+        brush, c, px = self.brush, self.brush.c, self.brush.px
+        role, tone, mark = "dense", c.ink, ""
+        if row.run is None:
+            words, role, tone = "no place", "dense_total", c.look
+        elif row.instead:
+            words, role, tone, mark = "no", "changed", c.alarm, "wrong"
+        elif row.chance is None:
+            return
+        else:
+            words = f"{round(100 * row.chance)} %"
+            if row.chance < LIKELY:
+                role, tone, mark = "dense_changed", c.look, "look"
+        left = brush.write_right(role, self.right, brush.base(role, middle), words, tone)
+        if mark:
+            brush.mark(mark, left - px(11), middle, size=14)
+        if row.few and not row.instead:
+            brush.mark("few jobs", left + px(8), middle + px(5), c.look, 16)
+
+    def _draw_bars(self, row: PlanRow, run: Run, middle: float, move: PlanMove | None) -> None:
+        brush, c, px, calendar = self.brush, self.brush.c, self.brush.px, self.calendar
+        moved = move is not None
+        draw_run(brush, calendar, run, middle, moved=moved)
+        left, right = calendar.x(run.begin), calendar.x(run.ready)
+        thick = px(THICK)
+        if moved:
+            assert move is not None
+            self._draw_ring(QRectF(left, middle - thick / 2, right - left, thick))
+            if move.was is not None:
+                self._draw_arrow(calendar.x(move.was.begin), calendar.x(move.was.ready), left,
+                                 right, middle)  # fmt: skip
+        crosses = row.promised is not None and row.ready is not None and (
+            row.ready[0] <= row.promised < row.ready[1])  # fmt: skip
+        crosses = crosses and row.chance is not None and row.chance < LIKELY
+        end = max(right, left + px(3))
+        if row.ready is not None:
+            tone = c.look if crosses else c.ink2
+            y = middle + thick / 2 + px(4)
+            draw_bracket(brush, calendar, row.ready, y, tone, few=row.few)
+            end = max(end, calendar.x(row.ready[1])) if row.ready[0] < calendar.last else end
+        promised = row.promised
+        if promised is not None and calendar.first <= promised <= calendar.last:
+            flag = draw_flag(brush, calendar.x(promised), middle, c.alarm if row.instead else c.ink)
+            end = max(end, flag)
+            left = min(left, calendar.x(promised))
+        if move is not None and move.was is not None:
+            left = min(left, calendar.x(move.was.begin))
+            end = max(end, calendar.x(move.was.ready))
+        self.taken.append(QRectF(left, middle - px(10), end - left, px(20)))
+        self._draw_words(row, left - px(8), end + px(8), middle, moved=moved)
+
+    def _draw_ring(self, box: QRectF) -> None:
+        brush, px = self.brush, self.brush.px
+        with brush.smooth():
+            brush.stroke(brush.c.act, 2)
+            out = px(2.5)
+            brush.rounded(box.adjusted(-out, -out, out, out), 3)
+
+    def _draw_arrow(
+        self, was_left: float, was_right: float, left: float, right: float, middle: float
+    ) -> None:
+        """From where it stood to where it is tried, where there is room between."""
+        brush, px = self.brush, self.brush.px
+        start, end = (was_right, left - px(5)) if left > was_left else (was_left, right + px(5))
+        if abs(end - start) < px(7) or (end - start) * (left - was_left) < 0:
+            return
+        way = 1 if end > start else -1
+        with brush.smooth():
+            brush.stroke(brush.c.act, 1.5, flat=True)
+            brush.draw_line(start + way * px(1), middle, end, middle)
+            brush.draw_line(end, middle, end - way * px(4), middle - px(3.5))
+            brush.draw_line(end, middle, end - way * px(4), middle + px(3.5))
+
+    def _draw_words(
+        self, row: PlanRow, before: float, after: float, middle: float, *, moved: bool
+    ) -> None:
+        """The work on the free side of the bar, and what is wrong or new."""
+        c = self.brush.c
+        clash = next((one for one in self.shown.clashes if row.job_id == one.second), None)
+        right, left = self.calendar.right - after, before - self.calendar.left
+        firm: tuple[str, str, QColor, str] | None = None
+        if moved:
+            firm = ("aside", "moved, not kept yet", c.ink2, "")
+        elif clash is not None:
+            firm = ("dense_total", "clash in the bay", c.alarm, "wrong")
+        elif row.instead:
+            firm = ("dense_total", row.instead, c.alarm, "")
+        work = ("unit", row.work, c.ink2, "")
+        if moved and self.shown.move is not None and self.shown.move.clashed:
+            work = ("dense_total", "clash in the bay", c.alarm, "wrong")
+        if firm is not None:
+            if right >= self._wide(firm) or right >= left:
+                self._say(firm, after, middle, right)
+                self._say_before(work, before, middle, left)
+            else:
+                self._say_before(firm, before, middle, left)
+                self._say(work, after, middle, right)
+        elif right >= min(self._wide(work), left):
+            self._say(work, after, middle, right)
+        else:
+            self._say_before(work, before, middle, left)
+
+    def _wide(self, said: tuple[str, str, QColor, str]) -> float:
+        mark = self.brush.px(20) if said[3] else 0
+        return self.brush.theme.width(said[0], said[1]) + mark
+
+    def _say_before(
+        self, said: tuple[str, str, QColor, str], right: float, middle: float, room: float
+    ) -> None:
+        wide = min(self._wide(said), room)
+        self._say(said, right - wide, middle, wide)
+
+    def _say(
+        self, said: tuple[str, str, QColor, str], left: float, middle: float, room: float
+    ) -> None:
+        role, text, tone, mark = said
+        brush, px = self.brush, self.brush.px
+        if room < px(34) or not text:
+            return
+        high = px(16)
+        wide = min(self._wide(said), room)
+        box = QRectF(left - px(3), middle - high / 2, wide + px(6), high)
+        ground = brush.c.sel if self._is_here(middle) else brush.c.paper
+        brush.painter.fillRect(box, ground)
+        self.taken.append(box)
+        if mark:
+            brush.mark(mark, left + px(7), middle, size=14)
+            left, room = left + px(20), room - px(20)
+        brush.write(role, left, brush.base(role, middle), text, tone, room)
+
+    def _is_here(self, middle: float) -> bool:
+        return self.here_span[0] <= middle < self.here_span[1]
+
+    here_span: tuple[float, float] = (0.0, -1.0)  # of the row with the focus
+
+    # clashes ---------------------------------------------------------------------------------
+    def draw_clashes(self, lines: list[Line]) -> None:
+        """Hatched between the two rows for the hours that both are inside."""
+        by_job = {line.row.job_id: line for line in lines if line.row is not None}
+        for clash in self.shown.clashes:
+            self._draw_clash(clash, by_job)
+        move = self.shown.move
+        for clash in move.clashed if move is not None else ():
+            self._draw_clash(clash, by_job)
+
+    def _draw_clash(self, clash: Clash, by_job: dict[int, Line]) -> None:
+        brush, px = self.brush, self.brush.px
+        left, right = self._span(clash.start, clash.end)
+        if right <= left:
+            return
+        lines = [by_job[job] for job in (clash.first, clash.second) if job in by_job]  # type: ignore[index]
+        lines.sort(key=lambda line: line.top)
+        if len(lines) == 2 and lines[1].top - lines[0].top <= lines[0].high + 1:
+            top = lines[0].middle + px(THICK) / 2
+            bottom = lines[1].middle - px(THICK) / 2
+            draw_clash(brush, QRectF(left, top, right - left, max(bottom - top, px(6))))
+            return
+        for line in lines:
+            top = line.middle - px(THICK) / 2 - px(6)
+            draw_clash(brush, QRectF(left, top, right - left, px(6)))
