@@ -5,9 +5,11 @@ from __future__ import annotations
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QColor
 
-from app.calculations.bay.runs import Bar, Kind, Run
+from app.actions.bay.plan_of_shop import PlannedJob
+from app.calculations.bay.runs import Bar, Kind
 from app.window.bay.calendar import Calendar
 from app.window.paper.brush import Brush
+from app.window.paper.runs import Run as Sample
 
 THICK = 10  # of a bar, pixels at scale 1
 _NIB = 3.0  # half the height of a bracket's ends
@@ -15,17 +17,17 @@ _LEAST = 3.0  # of a bar or a bracket, that it can be seen
 
 
 def draw_run(
-    brush: Brush, calendar: Calendar, one: Run, middle: float, *, moved: bool = False
+    brush: Brush, calendar: Calendar, one: PlannedJob, middle: float, *, moved: bool = False
 ) -> None:
     """A job's bars around a height: solid hands on, lines cures, dots dries, thin where it waits
     inside. `moved`: one that is not kept yet."""
     tone = brush.c.act if moved else brush.c.bar
-    if one.bay is not None:
-        left, right = calendar.x(one.begin), calendar.x(one.ready)
-        brush.fill(left, middle - brush.px(1) / 2, right - left, brush.px(1.5), tone)
+    for start, end in one.waits:
+        left, right = calendar.x(start), calendar.x(end)
+        brush.fill(left, round(middle) - 1, right - left, brush.px(1.5), tone)
     for bar in one.bars:
         draw_bar(brush, calendar, bar, middle, tone)
-    if one.begin < calendar.first:
+    if one.begun or one.begin < calendar.first:
         draw_slashes(brush, calendar.left + brush.px(3), middle)
     if one.ready > calendar.last:
         draw_slashes(brush, calendar.right - brush.px(3), middle)
@@ -87,7 +89,12 @@ def draw_bracket(
     low, high = (calendar.x(minute) for minute in ready)
     if ready[1] <= calendar.first or ready[0] >= calendar.last:
         return
-    high = max(high, low + brush.px(_LEAST))
+    _bracket(brush, low, max(high, low + brush.px(_LEAST)), y, tone, few=few)
+
+
+def _bracket(
+    brush: Brush, low: float, high: float, y: float, tone: QColor, *, few: bool
+) -> None:
     y = round(y) + 0.5
     with brush.smooth():
         brush.stroke(tone, 1.2, dash=(3, 2) if few else (), flat=True)
@@ -118,7 +125,7 @@ def draw_clash(brush: Brush, box: QRectF) -> None:
         brush.painter.drawRect(box.adjusted(0.5, 0.5, -0.5, -0.5))
 
 
-def draw_was(brush: Brush, calendar: Calendar, was: Run, middle: float) -> None:
+def draw_was(brush: Brush, calendar: Calendar, was: PlannedJob, middle: float) -> None:
     """Where a job stood that is moved: its dashed outline."""
     left, right = round(calendar.x(was.begin)), round(calendar.x(was.ready))
     if right <= left:
@@ -128,3 +135,38 @@ def draw_was(brush: Brush, calendar: Calendar, was: Run, middle: float) -> None:
         brush.stroke(brush.c.ink2, 1, dash=(3, 2), flat=True)
         top = round(middle - thick / 2)
         brush.painter.drawRect(QRectF(left + 0.5, top + 0.5, right - left - 1, thick - 1))
+
+
+def legend(*, clash: bool) -> list[Sample]:
+    """What the marks of the plan mean, in one line; a clash only where one stands."""
+    runs = [_kind_of_bar(kind) for kind in Kind]
+    if clash:
+        runs.append(Sample("clash", "unit", sample=_clash_sample, wide=20, gap=16))
+    runs.append(Sample("ready, four in five", "unit", sample=_bracket_sample, wide=20, gap=16))
+    runs.append(Sample("promised", "unit", sample=_flag_sample, wide=8))
+    return runs
+
+
+def _kind_of_bar(kind: Kind) -> Sample:
+    def paint(brush: Brush, box: QRectF) -> None:
+        draw_kind(brush, kind, _thick(brush, box), brush.c.bar)
+
+    return Sample(kind.value, "unit", sample=paint, wide=26, gap=16)
+
+
+def _thick(brush: Brush, box: QRectF) -> QRectF:
+    thick = brush.px(THICK)
+    top = round(box.center().y() - thick / 2)
+    return QRectF(round(box.left()), top, round(box.width()), thick)
+
+
+def _clash_sample(brush: Brush, box: QRectF) -> None:
+    draw_clash(brush, _thick(brush, box))
+
+
+def _bracket_sample(brush: Brush, box: QRectF) -> None:
+    _bracket(brush, box.left(), box.right(), box.center().y(), brush.c.ink2, few=False)
+
+
+def _flag_sample(brush: Brush, box: QRectF) -> None:
+    draw_flag(brush, box.left(), box.center().y() + brush.px(2), brush.c.ink)

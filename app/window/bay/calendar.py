@@ -4,45 +4,18 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import date, timedelta
+
+from app.actions.bay.plan_of_shop import DayOfPlan
 
 # Widths that days have to each other: an open hour, the night after it, and a closed day.
 _HOUR, _NIGHT, _CLOSED = 4.4, 12.4, 16.0
 STEP = 30  # minutes to which a begin is moved
 
 
-@dataclass(frozen=True)
-class PlanDay:
-    """A day of the plan; minutes as everywhere in it. A closed one opens and closes at midnight.
-
-    `hands` are the minutes that all who work have on it, `booked` those that are taken, `was` what
-    was taken before the move that is tried.
-    """
-
-    day: date
-    midnight: int
-    opens: int
-    closes: int
-    hands: int = 0
-    booked: int = 0
-    was: int = 0
-
-    @property
-    def is_open(self) -> bool:
-        """Whether anybody works on it."""
-        return self.closes > self.opens
-
-    @property
-    def changed(self) -> bool:
-        """Whether the move that is tried changes what it holds."""
-        return self.booked != self.was
-
-
 class Calendar:
     """Where minutes stand between `left` and `right`, for days that follow each other."""
 
-    def __init__(self, days: Sequence[PlanDay], left: float, right: float) -> None:
+    def __init__(self, days: Sequence[DayOfPlan], left: float, right: float) -> None:
         self.days = tuple(days)
         self.left, self.right = left, right
         wide = [_wide(day) for day in days]
@@ -53,12 +26,13 @@ class Calendar:
         at = left
         for day, own in zip(days, wide, strict=True):
             self.spans.append((at, at + own * unit))
-            self._knot(day.opens, at)
-            if day.is_open:
-                self._knot(day.closes, at + (own - _NIGHT) * unit)
+            opens, closes = day.window or (day.start, day.start)
+            self._knot(opens, at)
+            if day.window:
+                self._knot(closes, at + (own - _NIGHT) * unit)
             at += own * unit
         if days:
-            self._knot(days[-1].midnight + 24 * 60, right)
+            self._knot(days[-1].end, right)
 
     def _knot(self, minute: int, at: float) -> None:
         self._minutes.append(minute)
@@ -92,11 +66,13 @@ class Calendar:
     def open_span(self, at: int) -> tuple[float, float]:
         """From where to where a day's open hours reach; of a closed day all of it."""
         day, (left, right) = self.days[at], self.spans[at]
-        return (left, self.x(day.closes)) if day.is_open else (left, right)
+        return (left, self.x(day.window[1])) if day.window else (left, right)
 
 
-def _wide(day: PlanDay) -> float:
-    return (day.closes - day.opens) / 60 * _HOUR + _NIGHT if day.is_open else _CLOSED
+def _wide(day: DayOfPlan) -> float:
+    if day.window is None:
+        return _CLOSED
+    return (day.window[1] - day.window[0]) / 60 * _HOUR + _NIGHT
 
 
 def _between(one: float, of: Sequence[float], to: Sequence[float]) -> float:
@@ -106,53 +82,33 @@ def _between(one: float, of: Sequence[float], to: Sequence[float]) -> float:
     return to[at] + share * (to[at + 1] - to[at])
 
 
-def working_step(days: Sequence[PlanDay], minute: int, by: int) -> int:
-    """A begin moved by so many half hours of open time; where no day is left it stays."""
-    now = minute
-    for _ in range(abs(by)):
-        now = _later(days, now) if by > 0 else _sooner(days, now)
-    return now
+def working_step(days: Sequence[DayOfPlan], minute: int, by: int) -> int:
+    """A begin moved by half an hour of open time, later (1) or sooner (-1); where no day is left
+    it stays."""
+    begins = [begin for day in days for begin in _begins(day)]
+    if by > 0:
+        return next((begin for begin in begins if begin > minute), minute)
+    return next((begin for begin in reversed(begins) if begin < minute), minute)
 
 
-def _later(days: Sequence[PlanDay], minute: int) -> int:
-    for day in days:
-        since = max(minute - day.opens, -1)
-        then = day.opens + (since // STEP + 1) * STEP
-        if day.is_open and then < day.closes:
-            return then
-    return minute
-
-
-def _sooner(days: Sequence[PlanDay], minute: int) -> int:
-    for day in reversed(days):
-        last = min(minute, day.closes)
-        then = day.opens + (last - day.opens - 1) // STEP * STEP
-        if day.is_open and then >= day.opens:
-            return then
-    return minute
-
-
-def day_step(days: Sequence[PlanDay], minute: int, by: int) -> int:
+def day_step(days: Sequence[DayOfPlan], minute: int, by: int) -> int:
     """The same time on the next open day, or the one before, within its open hours."""
-    own = next((one for one in days if one.midnight <= minute < one.midnight + 24 * 60), None)
+    own = next((one for one in days if one.start <= minute < one.end), None)
     if own is None:
-        return minute
-    after = [one for one in days if one.is_open and (one.day - own.day) * by > timedelta()]
+        return working_step(days, minute, by)
+    after = [one for one in days if one.window and (one.start - own.start) * by > 0]
     if not after:
         return minute
     to = after[0] if by > 0 else after[-1]
-    return min(max(to.midnight + minute - own.midnight, to.opens), to.closes - STEP)
+    return begin_at([to], to.start + minute - own.start)
 
 
-def begin_at(days: Sequence[PlanDay], minute: int) -> int:
+def begin_at(days: Sequence[DayOfPlan], minute: int) -> int:
     """The begin nearest to a minute at which the shop is open, on a half hour of its day."""
-    begins = [
-        day.opens + min(max(round((minute - day.opens) / STEP) * STEP, 0), _last(day))
-        for day in days
-        if day.is_open
-    ]
+    begins = (begin for day in days for begin in _begins(day))
     return min(begins, key=lambda begin: abs(begin - minute), default=minute)
 
 
-def _last(day: PlanDay) -> int:
-    return (day.closes - day.opens - 1) // STEP * STEP
+def _begins(day: DayOfPlan) -> range:
+    """The half hours at which a day's work may begin."""
+    return range(*day.window, STEP) if day.window else range(0)

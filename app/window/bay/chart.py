@@ -6,17 +6,19 @@ and PgDn are other weeks. A bar is also dragged along its row. Rows scroll under
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QApplication, QScrollBar
 
+from app.actions.bay.plan_of_shop import PlannedJob, ShopPlan, Unplaced
 from app.window.bay.bars import THICK
 from app.window.bay.calendar import Calendar, begin_at
 from app.window.bay.head import DAYS_HIGH, HOURS_HIGH, NAME_AT, closed_spans, draw_days, draw_hours
 from app.window.bay.rows import GROUP_HIGH, ROW_HIGH, ROW_MOST, Line, RowsPainter
-from app.window.bay.shown import PlanRow, PlanShown
+from app.window.bay.shown import PlanGroup, groups_of, was_booked
 from app.window.bay.spoken import spoken_days, spoken_row
 from app.window.paper.accessible import Part, Role, say_focus
 from app.window.paper.brush import Brush, Drawn
@@ -43,7 +45,7 @@ def days_that_fit(theme: Theme, width: int) -> int:
 
 
 class PlanChart(Drawn):
-    """Draws a `PlanShown`; what is pressed goes to whoever made it."""
+    """Draws a `ShopPlan`; what is pressed goes to whoever made it."""
 
     row_entered = Signal(object)  # a job's id
     row_opened = Signal(object)
@@ -51,11 +53,15 @@ class PlanChart(Drawn):
     placed = Signal(object, int)  # a bar was dragged: the job, and the minute of its begin
     turned = Signal(int)  # other weeks
     pressed = Signal(str)  # a letter
+    refused = Signal()  # another row was to have the focus while a move is tried
 
     def __init__(self, theme: Theme) -> None:
         super().__init__(theme)
-        self.shown = PlanShown((), (), 0)
+        self.plan: ShopPlan | None = None
+        self.groups: tuple[PlanGroup, ...] = ()
+        self.say: Callable[[int], str] = str  # a minute in words
         self.here: int | None = None
+        self.held = False  # while a move is tried its row keeps the focus
         self._lines: list[Line] = []
         self._offset = 0
         self._drag: tuple[int, float, int] | None = None  # job, where it was taken, its begin
@@ -68,38 +74,46 @@ class PlanChart(Drawn):
         self.setAccessibleName("The plan")
 
     # what it shows ---------------------------------------------------------------------------
-    def show_plan(self, shown: PlanShown) -> None:
+    def show_plan(self, plan: ShopPlan) -> None:
         """Show this plan; the job with the focus keeps it, else the first has it."""
-        self.shown = shown
-        rows = shown.rows
-        if shown.row(self.here) is None:
-            self.here = rows[0].job_id if rows else None
+        self.plan, self.groups = plan, groups_of(plan)
+        ids = [row.job_id for row in self.rows]
+        if self.here not in ids:
+            self.here = ids[0] if ids else None
         self._lay()
         self.update()
 
     def go(self, job_id: int | None) -> bool:
         """Give a job's row the focus; False where it stands nowhere here."""
-        if self.shown.row(job_id) is None:
+        ids = [row.job_id for row in self.rows]
+        if job_id is None or job_id not in ids:
+            return False
+        if self.held and job_id != self.here:
+            self.refused.emit()
             return False
         self.here = job_id
         self._lay()
         self._show_line()
         self.update()
-        at = next((at for at, row in enumerate(self.shown.rows) if row.job_id == job_id), 0)
-        say_focus(self, at + 1)
+        say_focus(self, ids.index(job_id) + 1)
         self.row_entered.emit(job_id)
         return True
 
     @property
-    def row_here(self) -> PlanRow | None:
+    def rows(self) -> list[PlannedJob | Unplaced]:
+        """The rows in the order in which they stand."""
+        return [row for group in self.groups for row in group.rows]
+
+    @property
+    def row_here(self) -> PlannedJob | Unplaced | None:
         """The row with the focus."""
-        return self.shown.row(self.here)
+        return next((row for row in self.rows if row.job_id == self.here), None)
 
     def natural_height(self, _width: int) -> int:
         """With all rows as high as they become."""
         px = self._theme.px
-        rows = max(len(self.shown.rows), 1)
-        return px(_HEAD + 4) + px(GROUP_HIGH) * len(self.shown.groups) + px(ROW_HIGH + 2) * rows
+        rows = max(len(self.rows), 1)
+        return px(_HEAD + 4) + px(GROUP_HIGH) * len(self.groups) + px(ROW_HIGH + 2) * rows
 
     def sizeHint(self) -> QSize:
         return QSize(self._theme.px(400), self.natural_height(0))
@@ -117,7 +131,8 @@ class PlanChart(Drawn):
         """The days along the width."""
         px = self._theme.px
         left = px(_NARROW_LEFT if self._narrow else _LEFT)
-        return Calendar(self.shown.days, left, self._right - px(_RIGHT - 7))
+        days = self.plan.days if self.plan is not None else ()
+        return Calendar(days, left, self._right - px(_RIGHT - 7))
 
     @property
     def _right(self) -> float:
@@ -127,7 +142,7 @@ class PlanChart(Drawn):
     def _lay(self) -> None:
         """Place the lines: rows take spare height first, and scroll where there is too little."""
         px = self._theme.px
-        groups, rows = self.shown.groups, len(self.shown.rows)
+        groups, rows = self.groups, len(self.rows)
         room = self.height() - px(_HEAD)
         spare = (room - px(GROUP_HIGH) * len(groups)) / max(rows, 1)
         high = min(max(int(spare), px(ROW_HIGH)), px(ROW_MOST))
@@ -174,11 +189,13 @@ class PlanChart(Drawn):
 
     # paint -----------------------------------------------------------------------------------
     def draw(self, brush: Brush) -> None:
-        c, px, calendar = brush.c, brush.px, self.calendar()
+        plan, c, px, calendar = self.plan, brush.c, brush.px, self.calendar()
+        if plan is None:
+            return
         head, right = px(_HEAD), self._right
         bottom = min(self.height(), self._lines[-1].top + self._lines[-1].high if self._lines
                      else self.height())  # fmt: skip
-        painter = RowsPainter(brush, calendar, self.shown, self._name_at, right, self.here,
+        painter = RowsPainter(brush, calendar, plan, self._name_at, right, self.here,
                               self.hasFocus())  # fmt: skip
         seen = [one for one in self._lines if one.top + one.high > head and one.top < self.height()]
         rows = [one for one in seen if one.row is not None]
@@ -200,12 +217,12 @@ class PlanChart(Drawn):
         painter.draw_clashes(self._lines)
         self._draw_closed(brush, calendar, painter, bottom)
         brush.painter.restore()
-        draw_days(brush, calendar, self.shown, self._name_at)
-        draw_hours(brush, calendar, px(DAYS_HIGH), self._name_at, right)
+        draw_days(brush, calendar, plan.today, self._name_at)
+        draw_hours(brush, calendar, was_booked(plan), px(DAYS_HIGH), right)
         brush.hairline(0, px(DAYS_HIGH) - px(1), right + px(7), c.rule2)
         brush.hairline(0, head - px(1), right + px(7), c.rule)
-        if calendar.first <= self.shown.now < calendar.last:
-            x = round(calendar.x(self.shown.now))
+        if calendar.first <= plan.now < calendar.last:
+            x = round(calendar.x(plan.now))
             brush.fill(x, px(DAYS_HIGH - 4), px(2), bottom - px(DAYS_HIGH - 4), c.ink)
 
     def _draw_days(self, brush: Brush, calendar: Calendar, bottom: float) -> None:
@@ -276,7 +293,7 @@ class PlanChart(Drawn):
             super().keyPressEvent(event)
 
     def _step_row(self, by: int) -> None:
-        ids = [row.job_id for row in self.shown.rows]
+        ids = [row.job_id for row in self.rows]
         if self.here in ids:
             self.go(ids[min(max(ids.index(self.here) + by, 0), len(ids) - 1)])
 
@@ -296,10 +313,10 @@ class PlanChart(Drawn):
         return next((one for one in self._lines if one.top <= point.y() < one.top + one.high), None)
 
     def _bar_box(self, line: Line) -> QRectF:
-        if line.row is None or line.row.run is None:
+        if not isinstance(line.row, PlannedJob):
             return QRectF()
         calendar, px = self.calendar(), self._theme.px
-        left, right = calendar.x(line.row.run.begin), calendar.x(line.row.run.ready)
+        left, right = calendar.x(line.row.begin), calendar.x(line.row.ready)
         return QRectF(left, line.middle - px(THICK), max(right - left, px(6)), px(2 * THICK))
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
@@ -307,12 +324,10 @@ class PlanChart(Drawn):
         line = self._line_at(event.position())
         if line is None or line.row is None or event.button() != Qt.MouseButton.LeftButton:
             return
-        self.go(line.row.job_id)
-        run = line.row.run
-        # Whose move is tried is known to whoever shows it: another row refuses the focus then.
-        if run is not None and self.here == line.row.job_id:
-            if self._bar_box(line).contains(event.position()):
-                self._drag = line.row.job_id, event.position().x(), run.begin
+        if not self.go(line.row.job_id):
+            return
+        if self._bar_box(line).contains(event.position()) and isinstance(line.row, PlannedJob):
+            self._drag = line.row.job_id, event.position().x(), line.row.begin
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         if self._drag is None:
@@ -327,7 +342,7 @@ class PlanChart(Drawn):
         calendar = self.calendar()
         to = calendar.minute(calendar.x(begin) + event.position().x() - taken)
         self.setCursor(Qt.CursorShape.ClosedHandCursor)
-        self.placed.emit(job, begin_at(self.shown.days, to))
+        self.placed.emit(job, begin_at(calendar.days, to))
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         self._drag = None
@@ -335,7 +350,7 @@ class PlanChart(Drawn):
 
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
         line = self._line_at(event.position())
-        if line is not None and line.row is not None and self.shown.move is None:
+        if line is not None and line.row is not None:
             self._drag = None
             self.row_opened.emit(line.row.job_id)
 
@@ -347,9 +362,10 @@ class PlanChart(Drawn):
 
     # for who cannot see it -------------------------------------------------------------------
     def told_parts(self) -> tuple[Part, ...]:
-        px = self._theme.px
-        head = QRectF(0, 0, self.width(), px(_HEAD))
-        parts = [Part(spoken_days(self.shown), head)]
+        if self.plan is None:
+            return ()
+        head = QRectF(0, 0, self.width(), self._theme.px(_HEAD))
+        parts = [Part(spoken_days(self.plan), head)]
         for line in self._lines:
             if line.row is None:
                 continue
@@ -357,7 +373,7 @@ class PlanChart(Drawn):
             if line.row.job_id == self.here:
                 states |= {"selected"} | ({"focused"} if self.hasFocus() else set())
             box = QRectF(0, line.top, self.width(), line.high).intersected(QRectF(self.rect()))
-            words = spoken_row(line.row, line.group, self.shown)
+            words = spoken_row(line.row, line.group.title, self.plan, self.say)
             go = partial(self.go, line.row.job_id)
             parts.append(Part(words, box, go, Role.ListItem, frozenset(states)))
         return tuple(parts)

@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QColor
 
+from app.actions.bay.plan_of_shop import Effect, PlannedJob, ShopPlan, Unplaced
 from app.calculations.bay.planning import Clash
-from app.calculations.bay.runs import Run
+from app.calculations.numbers.durations import shown_duration
 from app.window.bay.bars import (
     THICK,
     draw_bracket,
@@ -19,11 +20,14 @@ from app.window.bay.bars import (
 )
 from app.window.bay.calendar import Calendar
 from app.window.bay.head import NUMBER_AT
-from app.window.bay.shown import LIKELY, PlanGroup, PlanMove, PlanRow, PlanShown
+from app.window.bay.shown import PlanGroup
 from app.window.paper.brush import Brush
 
 GROUP_HIGH, ROW_HIGH, ROW_MOST = 27, 25, 32  # pixels at scale 1
 _STRIPE = 6  # of a bay's bar
+
+
+Said = tuple[str, str, QColor, str]  # role, words, ink, mark
 
 
 @dataclass(frozen=True)
@@ -33,7 +37,7 @@ class Line:
     top: float
     high: float
     group: PlanGroup
-    row: PlanRow | None = None
+    row: PlannedJob | Unplaced | None = None
 
     @property
     def middle(self) -> float:
@@ -47,7 +51,7 @@ class RowsPainter:
 
     brush: Brush
     calendar: Calendar
-    shown: PlanShown
+    plan: ShopPlan
     name_at: float
     right: float
     here: int | None
@@ -69,10 +73,10 @@ class RowsPainter:
             return
         high, top = px(_STRIPE), round(line.middle - px(_STRIPE) / 2)
         for row in group.rows:
-            if row.run is not None:
-                left, right = self._span(row.run.begin, row.run.ready)
-                if right > left:
-                    brush.fill(left, top, max(right - left - 1, 1), high, c.bar)
+            assert isinstance(row, PlannedJob)
+            left, right = self._span(row.begin, row.ready)
+            if right > left:
+                brush.fill(left, top, max(right - left - 1, 1), high, c.bar)
         for clash in group.clashes:
             left, right = self._span(clash.start, clash.end)
             if right > left:
@@ -92,18 +96,20 @@ class RowsPainter:
         if self.name_at > px(NUMBER_AT):
             brush.write("dense", px(NUMBER_AT), base, row.number, c.ink if here else c.ink2)
         room = self.calendar.left - self.name_at - px(4)
-        brush.write("dense_total", self.name_at, base, row.who, c.ink, room)
-        self._draw_chance(row, middle)
-        move = self._move_of(row)
-        if move is not None and move.was is not None:
-            draw_was(brush, self.calendar, move.was, middle)
-        if row.run is not None:
-            self._draw_bars(row, row.run, middle, move)
+        who = row.customer or "no customer yet"
+        brush.write("dense_total", self.name_at, base, who, c.ink, room)
+        if isinstance(row, PlannedJob):
+            self._draw_chance(row, middle)
+            self._draw_bars(row, middle)
+        else:
+            words = f"{shown_duration(row.minutes)}: {row.work}" if row.work else ""
+            self._say(("unit", words, c.ink2, ""), self.calendar.left + px(8), middle,
+                      self.calendar.right - self.calendar.left)  # fmt: skip
         brush.hairline(0, line.top + line.high - px(1), self.right + px(7), c.rule)
 
-    def _move_of(self, row: PlanRow) -> PlanMove | None:
-        move = self.shown.move
-        return move if move is not None and move.job_id == row.job_id else None
+    def _effect_of(self, row: PlannedJob) -> Effect | None:
+        effect = self.plan.effect
+        return effect if effect is not None and effect.move.job_id == row.job_id else None
 
     def draw_ground(self, line: Line) -> None:
         """The ground of the row with the focus."""
@@ -114,56 +120,48 @@ class RowsPainter:
             brush.fill(0, line.top, px(3), line.high - px(1), brush.c.act if self.focus else
                        brush.c.rule2)  # fmt: skip
 
-    def _draw_chance(self, row: PlanRow, middle: float) -> None:
+    def _draw_chance(self, row: PlannedJob, middle: float) -> None:
         brush, c, px = self.brush, self.brush.c, self.brush.px
-        role, tone, mark = "dense", c.ink, ""
-        if row.run is None:
-            words, role, tone = "no place", "dense_total", c.look
-        elif row.instead:
-            words, role, tone, mark = "no", "changed", c.alarm, "wrong"
-        elif row.chance is None:
+        if row.chance is None:
             return
-        else:
-            words = f"{round(100 * row.chance)} %"
-            if row.chance < LIKELY:
-                role, tone, mark = "dense_changed", c.look, "look"
+        words, role, tone, mark = f"{round(100 * row.chance)} %", "dense", c.ink, ""
+        if row.verdict == "no":
+            words, role, tone, mark = "no", "changed", c.alarm, "wrong"
+        elif row.verdict == "look":
+            role, tone, mark = "dense_changed", c.look, "look"
         left = brush.write_right(role, self.right, brush.base(role, middle), words, tone)
         if mark:
             brush.mark(mark, left - px(11), middle, size=14)
-        if row.few and not row.instead:
-            brush.mark("few jobs", left + px(8), middle + px(5), c.look, 16)
+        if row.few and row.verdict != "no":
+            wide = self.right - left
+            with brush.smooth():
+                brush.stroke(c.look, 1.5, dash=(1, 1.6), flat=True)
+                brush.draw_line(left, middle + px(7), left + wide, middle + px(7))
 
-    def _draw_bars(self, row: PlanRow, run: Run, middle: float, move: PlanMove | None) -> None:
+    def _draw_bars(self, row: PlannedJob, middle: float) -> None:
         brush, c, px, calendar = self.brush, self.brush.c, self.brush.px, self.calendar
-        moved = move is not None
-        draw_run(brush, calendar, run, middle, moved=moved)
-        left, right = calendar.x(run.begin), calendar.x(run.ready)
-        thick = px(THICK)
-        if moved:
-            assert move is not None
+        effect = self._effect_of(row)
+        was = effect.before if effect is not None else None
+        left, right, thick = calendar.x(row.begin), calendar.x(row.ready), px(THICK)
+        draw_run(brush, calendar, row, middle, moved=effect is not None)
+        if effect is not None:
             self._draw_ring(QRectF(left, middle - thick / 2, right - left, thick))
-            if move.was is not None:
-                self._draw_arrow(calendar.x(move.was.begin), calendar.x(move.was.ready), left,
-                                 right, middle)  # fmt: skip
-        crosses = row.promised is not None and row.ready is not None and (
-            row.ready[0] <= row.promised < row.ready[1])  # fmt: skip
-        crosses = crosses and row.chance is not None and row.chance < LIKELY
         end = max(right, left + px(3))
-        if row.ready is not None:
-            tone = c.look if crosses else c.ink2
-            y = middle + thick / 2 + px(4)
-            draw_bracket(brush, calendar, row.ready, y, tone, few=row.few)
-            end = max(end, calendar.x(row.ready[1])) if row.ready[0] < calendar.last else end
-        promised = row.promised
-        if promised is not None and calendar.first <= promised <= calendar.last:
-            flag = draw_flag(brush, calendar.x(promised), middle, c.alarm if row.instead else c.ink)
-            end = max(end, flag)
-            left = min(left, calendar.x(promised))
-        if move is not None and move.was is not None:
-            left = min(left, calendar.x(move.was.begin))
-            end = max(end, calendar.x(move.was.ready))
+        if row.low is not None and row.high is not None:
+            ready, y = (row.low, row.high), middle + thick / 2 + px(4)
+            tone = c.look if row.verdict == "look" else c.ink2
+            draw_bracket(brush, calendar, ready, y, tone, few=row.few)
+            end = max(end, calendar.x(row.high)) if row.low < calendar.last else end
+        if row.promised is not None and calendar.first <= row.promised <= calendar.last:
+            x, tone = calendar.x(row.promised), c.alarm if row.verdict == "no" else c.ink
+            end, left = max(end, draw_flag(brush, x, middle, tone)), min(left, x)
+        if was is not None and was.begin != row.begin:
+            was_left, was_right = calendar.x(was.begin), calendar.x(was.ready)
+            draw_was(brush, calendar, was, middle)
+            self._draw_arrow(was_left, was_right, calendar.x(row.begin), right, middle)
+            left, end = min(left, was_left), max(end, was_right)
         self.taken.append(QRectF(left, middle - px(10), end - left, px(20)))
-        self._draw_words(row, left - px(8), end + px(8), middle, moved=moved)
+        self._draw_words(row, left - px(8), end + px(8), middle, effect)
 
     def _draw_ring(self, box: QRectF) -> None:
         brush, px = self.brush, self.brush.px
@@ -188,46 +186,41 @@ class RowsPainter:
             brush.draw_line(end, middle, end - way * px(4), middle + px(3.5))
 
     def _draw_words(
-        self, row: PlanRow, before: float, after: float, middle: float, *, moved: bool
+        self, row: PlannedJob, before: float, after: float, middle: float, effect: Effect | None
     ) -> None:
         """The work on the free side of the bar, and what is wrong or new."""
         c = self.brush.c
-        clash = next((one for one in self.shown.clashes if row.job_id == one.second), None)
         right, left = self.calendar.right - after, before - self.calendar.left
-        firm: tuple[str, str, QColor, str] | None = None
-        if moved:
+        work = ("unit", row.work or row.vehicle, c.ink2, "")
+        firm = None
+        clash = ("dense_total", "clash in the bay", c.alarm, "wrong")
+        if effect is not None:
             firm = ("aside", "moved, not kept yet", c.ink2, "")
-        elif clash is not None:
-            firm = ("dense_total", "clash in the bay", c.alarm, "wrong")
-        elif row.instead:
-            firm = ("dense_total", row.instead, c.alarm, "")
-        work = ("unit", row.work, c.ink2, "")
-        if moved and self.shown.move is not None and self.shown.move.clashed:
-            work = ("dense_total", "clash in the bay", c.alarm, "wrong")
-        if firm is not None:
-            if right >= self._wide(firm) or right >= left:
-                self._say(firm, after, middle, right)
-                self._say_before(work, before, middle, left)
-            else:
-                self._say_before(firm, before, middle, left)
-                self._say(work, after, middle, right)
-        elif right >= min(self._wide(work), left):
-            self._say(work, after, middle, right)
-        else:
-            self._say_before(work, before, middle, left)
+            work = clash if row.clashes or effect.gone else work
+        elif any(row.job_id == one.second for one in self.plan.clashes):
+            firm = clash
+        elif row.said and not row.clashes:
+            firm = ("dense_total", row.said, c.alarm if row.verdict == "no" else c.look, "")
+        if firm is None:
+            to_right = right >= min(self._wide(work), left)
+            self._say_beside(work, before, after, middle, right if to_right else left, to_right)
+            return
+        to_right = right >= self._wide(firm) or right >= left
+        for words, side in ((firm, to_right), (work, not to_right)):
+            self._say_beside(words, before, after, middle, right if side else left, side)
 
-    def _wide(self, said: tuple[str, str, QColor, str]) -> float:
+    def _say_beside(
+        self, said: Said, before: float, after: float, middle: float, room: float, to_right: bool
+    ) -> None:
+        wide = min(self._wide(said), room)
+        self._say(said, after if to_right else before - wide, middle, wide)
+
+    def _wide(self, said: Said) -> float:
         mark = self.brush.px(20) if said[3] else 0
         return self.brush.theme.width(said[0], said[1]) + mark
 
-    def _say_before(
-        self, said: tuple[str, str, QColor, str], right: float, middle: float, room: float
-    ) -> None:
-        wide = min(self._wide(said), room)
-        self._say(said, right - wide, middle, wide)
-
     def _say(
-        self, said: tuple[str, str, QColor, str], left: float, middle: float, room: float
+        self, said: Said, left: float, middle: float, room: float
     ) -> None:
         role, text, tone, mark = said
         brush, px = self.brush, self.brush.px
@@ -253,10 +246,10 @@ class RowsPainter:
     def draw_clashes(self, lines: list[Line]) -> None:
         """Hatched between the two rows for the hours that both are inside."""
         by_job = {line.row.job_id: line for line in lines if line.row is not None}
-        for clash in self.shown.clashes:
+        for clash in self.plan.clashes:
             self._draw_clash(clash, by_job)
-        move = self.shown.move
-        for clash in move.clashed if move is not None else ():
+        effect = self.plan.effect
+        for clash in effect.gone if effect is not None else ():
             self._draw_clash(clash, by_job)
 
     def _draw_clash(self, clash: Clash, by_job: dict[int, Line]) -> None:

@@ -1,81 +1,47 @@
-"""What a plan shows: its days, and groups of rows, each a job with its bars."""
+"""How a plan stands on the page: its rows in groups, one for each bay, then what is done elsewhere."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
+from app.actions.bay.plan_of_shop import PlannedJob, ShopPlan, Unplaced
 from app.calculations.bay.planning import Clash
-from app.calculations.bay.runs import Run
-from app.window.bay.calendar import PlanDay
-
-LIKELY = 0.8  # the chance from which a promise stands plain
-
-
-@dataclass(frozen=True)
-class PlanRow:
-    """A job of the plan. `ready` is one in ten to nine in ten; `instead` stands in alarm beside the
-    bar where the promise cannot be kept, such as `not before Wed 8:00`."""
-
-    job_id: int
-    number: str
-    who: str
-    work: str
-    run: Run | None
-    promised: int | None = None
-    ready: tuple[int, int] | None = None
-    chance: float | None = None
-    few: bool = False  # fewer than five jobs like it
-    begun: bool = False
-    instead: str = ""
-
-    @property
-    def end(self) -> int:
-        """The last minute that is drawn of it."""
-        ends = [self.run.ready] if self.run is not None else []
-        ends += [self.ready[1]] if self.ready is not None else []
-        return max([*ends, self.promised or 0], default=0)
 
 
 @dataclass(frozen=True)
 class PlanGroup:
-    """A bay with its jobs and clashes, or what is done elsewhere."""
+    """A bay with its jobs and clashes, what is done elsewhere, or what has no place."""
 
     title: str
-    note: str
-    rows: tuple[PlanRow, ...]
-    in_bay: bool = True
+    note: str = ""
+    rows: tuple[PlannedJob | Unplaced, ...] = ()
+    in_bay: bool = False
     clashes: tuple[Clash, ...] = ()
 
 
-@dataclass(frozen=True)
-class PlanMove:
-    """A job that is moved and not kept yet: where it stood, and where the shown plan has it."""
+def groups_of(plan: ShopPlan) -> tuple[PlanGroup, ...]:
+    """The groups of a plan, without those in which nothing stands; bays always stand."""
+    found = []
+    for bay in range(plan.bays):
+        title = "The bay" if plan.bays == 1 else f"Bay {bay + 1}"
+        rows = tuple(row for row in plan.rows if row.bay == bay)
+        clashes = tuple(one for one in plan.clashes if one.bay == bay)
+        found.append(PlanGroup(title, "one at a time", rows, True, clashes))
+    out = tuple(row for row in plan.rows if row.bay is None)
+    if out:
+        yard = any(row.place == "yard" for row in out)
+        found.append(PlanGroup("Outside or in a yard" if yard else "Outside", "", out))
+    waiting = tuple(one for one in plan.unplaced if one.waits)
+    beyond = tuple(one for one in plan.unplaced if not one.waits)
+    if beyond:
+        found.append(PlanGroup("No place within what is planned", "", beyond))
+    if waiting:
+        found.append(PlanGroup("Waiting for a day", "", waiting))
+    return tuple(found)
 
-    job_id: int
-    was: Run | None
-    clashed: tuple[Clash, ...] = ()  # that go with the move
 
-
-@dataclass(frozen=True)
-class PlanShown:
-    """All that the drawing needs."""
-
-    days: tuple[PlanDay, ...]
-    groups: tuple[PlanGroup, ...]
-    now: int
-    zone: str = "UTC"
-    move: PlanMove | None = None
-
-    @property
-    def rows(self) -> tuple[PlanRow, ...]:
-        """All rows in the order in which they stand."""
-        return tuple(row for group in self.groups for row in group.rows)
-
-    def row(self, job_id: int | None) -> PlanRow | None:
-        """The row of a job."""
-        return next((row for row in self.rows if row.job_id == job_id), None)
-
-    @property
-    def clashes(self) -> tuple[Clash, ...]:
-        """The clashes of all bays."""
-        return tuple(clash for group in self.groups for clash in group.clashes)
+def was_booked(plan: ShopPlan) -> dict[date, int]:
+    """What each day held before the move that is tried."""
+    days = plan.effect.days if plan.effect is not None else plan.days
+    return {day.day: day.booked for day in days}
