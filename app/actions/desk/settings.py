@@ -52,6 +52,8 @@ class Settings:
     call_above: int = 5000  # minor units over the approved figure: a call (common practice)
     hours_a_day: int = 8
     opens_at: int = 480  # minutes after midnight on the shop's clock
+    # By weekday, Monday first: [opens, minutes open]; empty: `hours_a_day` on the days worked.
+    open_week: list[list[int]] = field(default_factory=list)
     bays: int = 1  # vehicles that stand inside at the same time
     people: int = 1  # who work at the same time
     closed_days: list[str] = field(default_factory=list)  # beside the week: 2027-12-24

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from app.actions.desk.desk import NOTHING, Changed, Desk, there
-from app.actions.desk.open_day import numbered
+from app.actions.desk.open_day import LEARNT, numbered
 from app.actions.desk.settings import CONDITIONS
 from app.actions.desk.typed_days import still_promised
 from app.actions.jobs.charge_tax import Exemption, exemption_of, new_rate, tax_day, who_pays
@@ -28,8 +28,6 @@ from app.records.queries.jobs import Session
 
 KINDS = frozenset({"jobs", "money", "days"})
 LONGEST_VISIT = 60  # days
-# What a change of an open job, or of what a job costs, does not move: what closed jobs taught.
-LEARNT = frozenset({"corrections", "protection", "use so far", "ratios"})
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,11 +8,10 @@ from typing import Any
 from app.actions.day import jobs_worked, money_taken
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import NOTHING, Changed, Desk
-from app.actions.desk.open_day import is_closed, numbered, writing_on
+from app.actions.desk.open_day import LEARNT, is_closed, numbered, writing_on
 from app.actions.desk.row_changes import known_fields, set_fields
 from app.actions.jobs.booking_jobs import (
     KINDS,
-    LEARNT,
     changing,
     check_condition,
     expect_again,

@@ -272,7 +272,11 @@ def plans(desk: Desk, session: Session, jobs: Sequence[JobRow]) -> dict[int, Job
 
 @kept("weekdays worked")
 def working_weekdays(desk: Desk) -> frozenset[int]:
-    """The weekdays on which the shop works, by the days it closed in the last `WEEKS_BACK`."""
+    """The weekdays on which the shop works: those set to be open, else by the days it closed in
+    the last `WEEKS_BACK`."""
+    week = desk.settings.open_week
+    if week:
+        return frozenset(at for at, (_opens, minutes) in enumerate(week) if minutes)
     first = desk.today - timedelta(weeks=WEEKS_BACK)
     with desk.book.reading() as session:
         return visit_days.weekdays_worked(day_queries.closed_between(session, {first, desk.today}))

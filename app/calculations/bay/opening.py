@@ -43,6 +43,10 @@ class OpenHours:
                 found.append((start, start + minutes))
         return tuple(found)
 
+    def midnight(self, day: date) -> int:
+        """The minute at which a day begins on the shop's clock."""
+        return minute_of(instant(day, time(), self.zone))
+
 
 def minute_of(at: datetime) -> int:
     """An aware instant as a minute of the plan; its seconds are dropped."""

@@ -50,6 +50,7 @@ from app.records.models.shelf import (
 from app.records.models.work import (
     Hours,
     Job,
+    JobMove,
     JobService,
     JobStep,
     RecipeLine,
@@ -62,9 +63,9 @@ __all__ = [
     "BESIDE_THE_JOB", "CONFIRMED", "EXPECTED", "EXPENSE_KINDS", "NO_COST", "Action", "Balance",
     "Charge", "Consent", "Customer", "DaySheet", "Estimate", "EstimateCall", "EstimateLine",
     "Expense", "Filing", "HoldPoint", "Hours", "Image", "Instant", "Invoice", "InvoiceLine",
-    "InvoiceTax", "InvoiceWord", "Job", "JobService", "JobStep", "Judgement", "LayerEvent",
-    "Ledger", "Lot", "Movement", "Order", "OrderChoice", "OrderLine", "OwnerLink", "Pack",
-    "PackBreak", "PoolEvent", "Receipt", "RecipeLine", "Record", "Reminder", "ReminderEvent",
-    "ReminderItem", "Repeat", "Service", "ServiceStep", "Setting", "Supplier", "SupplierDate",
-    "Supply", "TaxRate", "Use", "Vehicle",
+    "InvoiceTax", "InvoiceWord", "Job", "JobMove", "JobService", "JobStep", "Judgement",
+    "LayerEvent", "Ledger", "Lot", "Movement", "Order", "OrderChoice", "OrderLine", "OwnerLink",
+    "Pack", "PackBreak", "PoolEvent", "Receipt", "RecipeLine", "Record", "Reminder",
+    "ReminderEvent", "ReminderItem", "Repeat", "Service", "ServiceStep", "Setting", "Supplier",
+    "SupplierDate", "Supply", "TaxRate", "Use", "Vehicle",
 ]  # fmt: skip

@@ -93,6 +93,7 @@ class ServiceRow:
     outside: bool
     minutes: int
     layers: int
+    in_bay: bool
 
 
 @dataclass(frozen=True)
