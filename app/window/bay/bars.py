@@ -58,13 +58,13 @@ def draw_kind(brush: Brush, kind: Kind, box: QRectF, tone: QColor) -> None:
             brush.fill(box.left(), y, box.width(), line, tone)
     else:
         step, row = px(4), 0
-        y = box.top() + px(2)
-        while y < box.bottom() - line:
+        down = box.top() + px(2)
+        while down < box.bottom() - line:
             x = box.left() + px(2) + (row % 2) * step / 2
             while x < box.right() - line:
-                brush.fill(round(x), round(y), px(1.2), px(1.2), tone)
+                brush.fill(round(x), round(down), px(1.2), px(1.2), tone)
                 x += step
-            y, row = y + px(2), row + 1
+            down, row = down + px(2), row + 1
     for edge in (box.top(), box.bottom() - line):
         brush.fill(box.left(), edge, box.width(), line, tone)
     for edge in (box.left(), box.right() - line):
@@ -92,9 +92,7 @@ def draw_bracket(
     _bracket(brush, low, max(high, low + brush.px(_LEAST)), y, tone, few=few)
 
 
-def _bracket(
-    brush: Brush, low: float, high: float, y: float, tone: QColor, *, few: bool
-) -> None:
+def _bracket(brush: Brush, low: float, high: float, y: float, tone: QColor, *, few: bool) -> None:
     y = round(y) + 0.5
     with brush.smooth():
         brush.stroke(tone, 1.2, dash=(3, 2) if few else (), flat=True)

@@ -79,7 +79,7 @@ class PlanBody(QWidget):
         super().__init__()
         theme, self.office = office.theme, office
         self.plan: ShopPlan | None = None
-        self.move: Move | None = None
+        self.trying: Move | None = None
         self.asked_by = ""  # whose wish the move is
         self._ideas = _Ideas()
         self._think = Pause(self, THINK_PAUSE, self._look_for_ideas)
@@ -108,13 +108,13 @@ class PlanBody(QWidget):
 
     def read(self) -> None:
         """Read the plan anew, in the background; a move that is tried is tried on it."""
-        desk, move, first, count = self.office.desk, self.move, self._first, self.count
+        desk, move, first, count = self.office.desk, self.trying, self._first, self.count
         look: Callable[[], ShopPlan] = partial(plan_of_shop, desk, first, count)
         if move is not None:
             look = partial(tried, desk, move, first, count)
 
         def show(found: ShopPlan) -> None:
-            if self.move == move and self._first == first:
+            if self.trying == move and self._first == first:
                 self.show_plan(found)
 
         in_background(self.office, self, "Planning the bay", look, show, quiet=True)
@@ -124,10 +124,10 @@ class PlanBody(QWidget):
         self.plan = found
         self.chart.held = False
         self.chart.show_plan(found)
-        if self.move is not None:
-            self.chart.go(self.move.job_id)
+        if self.trying is not None:
+            self.chart.go(self.trying.job_id)
             self.chart.held = True
-        moving = self.move is not None
+        moving = self.trying is not None
         self.row.button.set_label("Keep the move" if moving else "Book a job")
         self.row.button.set_key("Ctrl ↵" if moving else "Ins")
         self.row.show_hints(legend(clash=bool(found.clashes)) if self.chart.rows else [])
@@ -207,7 +207,7 @@ class PlanBody(QWidget):
         elif self.plan is None or begin < self.plan.now:
             self.office.say_trouble("Nothing can begin before now.")
         else:
-            move = self.move or Move(job_id)
+            move = self.trying or Move(job_id)
             self._ideas = _Ideas()
             self._try(replace(move, begins_at=instant_of(begin)))
 
@@ -219,7 +219,7 @@ class PlanBody(QWidget):
         found = self.office.read(partial(tried, self.office.desk, move, self._first, self.count))
         if found is None:
             return
-        self.move = move
+        self.trying = move
         self.office.turn_page()
         self.show_plan(found)
         self._think.start()
@@ -232,26 +232,26 @@ class PlanBody(QWidget):
 
     def back(self) -> bool:
         """Put a move back that is not kept; False where none is tried."""
-        if self.move is None:
+        if self.trying is None:
             return False
         self._leave_move()
         self.read()
         return True
 
     def _leave_move(self) -> None:
-        self.move, self._ideas, self.asked_by = None, _Ideas(), ""
+        self.trying, self._ideas, self.asked_by = None, _Ideas(), ""
         self.office.turn_page()
 
     def primary(self) -> None:
         """Keep the move, else book a job."""
-        if self.move is None:
+        if self.trying is None:
             self.add_asked.emit()
             return
-        move, asked_by = self.move, self.asked_by
+        move, asked_by = self.trying, self.asked_by
 
         def kept(_changed: Changed) -> None:
-            if self.move == move:
-                self.move, self._ideas, self.asked_by = None, _Ideas(), ""
+            if self.trying == move:
+                self.trying, self._ideas, self.asked_by = None, _Ideas(), ""
                 self.read()
 
         keep = partial(keep_move, self.office.desk, move, asked_by)
@@ -259,7 +259,7 @@ class PlanBody(QWidget):
 
     # what would keep it ----------------------------------------------------------------------
     def _row_entered(self, job_id: object) -> None:
-        if self.move is None and self._ideas.job_id != job_id:
+        if self.trying is None and self._ideas.job_id != job_id:
             self._ideas = _Ideas()
             self._think.start()
         self.row_entered.emit(job_id)
@@ -269,14 +269,14 @@ class PlanBody(QWidget):
         row, desk = self.chart.row_here, self.office.desk
         if row is None or self._ideas.at >= 0:
             return
-        move = self.move or Move(row.job_id)
+        move = self.trying or Move(row.job_id)
 
         def look() -> _Ideas:
             return _Ideas(row.job_id, would_keep(desk, move), _moved_before(desk, row.job_id))
 
         def show(found: _Ideas) -> None:
-            same = self.chart.here == found.job_id and self._ideas.at < 0
-            if same and (self.move or Move(found.job_id)) == move:
+            same = self.chart.here == row.job_id and self._ideas.at < 0
+            if same and (self.trying or Move(row.job_id)) == move:
                 self._ideas = found
                 self.row_entered.emit(found.job_id)
 
@@ -286,7 +286,7 @@ class PlanBody(QWidget):
         """The next change that would keep the promise."""
         ideas, row = self._ideas, self.chart.row_here
         if row is not None and ideas.job_id != row.job_id:
-            move = self.move or Move(row.job_id)
+            move = self.trying or Move(row.job_id)
             changes = self.office.read(partial(would_keep, self.office.desk, move)) or ()
             ideas = _Ideas(row.job_id, changes)
         if not ideas.changes:
@@ -301,11 +301,11 @@ class PlanBody(QWidget):
         row = self.chart.row_here
         if letter == "W":
             self._try_idea()
-        elif letter == "A" and self.move is not None:
+        elif letter == "A" and self.trying is not None:
             order = ("", "customer", "shop")
             self.asked_by = order[(order.index(self.asked_by) + 1) % len(order)]
             self.changed.emit()
-        elif letter in ("N", "L") and self.move is not None:
+        elif letter in ("N", "L") and self.trying is not None:
             self._refuse()
         elif letter == "N" and row is not None:
             on_book(self.office, no_show, row.job_id)
@@ -325,7 +325,7 @@ class PlanBody(QWidget):
         ]  # fmt: skip
 
     def _open(self, job_id: object) -> None:
-        if self.move is not None:
+        if self.trying is not None:
             self._refuse()
         elif isinstance(job_id, int):
             self.job_opened.emit(job_id)

@@ -219,9 +219,7 @@ class RowsPainter:
         mark = self.brush.px(20) if said[3] else 0
         return self.brush.theme.width(said[0], said[1]) + mark
 
-    def _say(
-        self, said: Said, left: float, middle: float, room: float
-    ) -> None:
+    def _say(self, said: Said, left: float, middle: float, room: float) -> None:
         role, text, tone, mark = said
         brush, px = self.brush, self.brush.px
         if room < px(34) or not text:
@@ -257,7 +255,7 @@ class RowsPainter:
         left, right = self._span(clash.start, clash.end)
         if right <= left:
             return
-        lines = [by_job[job] for job in (clash.first, clash.second) if job in by_job]  # type: ignore[index]
+        lines = [by_job[job] for job in (clash.first, clash.second) if job in by_job]
         lines.sort(key=lambda line: line.top)
         if len(lines) == 2 and lines[1].top - lines[0].top <= lines[0].high + 1:
             top = lines[0].middle + px(THICK) / 2

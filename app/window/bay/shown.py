@@ -1,4 +1,4 @@
-"""How a plan stands on the page: its rows in groups, one for each bay, then what is done elsewhere."""
+"""How a plan stands on the page: rows in groups, one for each bay, then what is elsewhere."""
 
 from __future__ import annotations
 

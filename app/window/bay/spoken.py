@@ -50,5 +50,3 @@ def spoken_row(
     if plan.effect is not None and plan.effect.move.job_id == row.job_id:
         said.append("moved, not kept yet")
     return ", ".join(one for one in said if one)
-
-

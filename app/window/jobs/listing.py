@@ -152,6 +152,7 @@ class JobsListing(Strip):
     acted = Signal(str)  # the button of a part
     ended = Signal()  # what is chosen is called off, or came to nothing
     shown = Signal(object)  # JobList
+    pick_asked = Signal(str, object)  # a hint, and what finds lines for what is typed
     planned = Signal()  # the plan was read, or a move is tried
 
     def __init__(self, office: Office) -> None:
@@ -186,6 +187,7 @@ class JobsListing(Strip):
         plan.job_opened.connect(self.job_opened.emit)
         plan.add_asked.connect(self.add_asked.emit)
         plan.row_entered.connect(self.row_entered.emit)
+        plan.pick_asked.connect(self.pick_asked.emit)
         plan.changed.connect(self._plan_changed)
         return plan
 
