@@ -218,12 +218,12 @@ class PlanChart(Drawn):
         self._draw_closed(brush, calendar, painter, bottom)
         brush.painter.restore()
         draw_days(brush, calendar, plan.today, self._name_at)
-        draw_hours(brush, calendar, was_booked(plan), px(DAYS_HIGH), right)
-        brush.hairline(0, px(DAYS_HIGH) - px(1), right + px(7), c.rule2)
-        brush.hairline(0, head - px(1), right + px(7), c.rule)
         if calendar.first <= plan.now < calendar.last:
             x = round(calendar.x(plan.now))
             brush.fill(x, px(DAYS_HIGH - 4), px(2), bottom - px(DAYS_HIGH - 4), c.ink)
+        draw_hours(brush, calendar, was_booked(plan), px(DAYS_HIGH), right)
+        brush.hairline(0, px(DAYS_HIGH) - px(1), right + px(7), c.rule2)
+        brush.hairline(0, head - px(1), right + px(7), c.rule)
 
     def _draw_days(self, brush: Brush, calendar: Calendar, bottom: float) -> None:
         """A line where each day opens, and the ground of closed days."""

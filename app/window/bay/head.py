@@ -93,6 +93,8 @@ def _draw_day(brush: Brush, box: QRectF, day: DayOfPlan, was: int, most: int) ->
         brush.mark("look", box.center().x() - px(14), top + px(37), c.look, 11)
     centre = box.center().x() + (px(5) if over else 0)
     figure = quarter_hours(day.booked) if day.booked or day.window else ""
+    wide = brush.theme.width(role, figure) + px(4)  # today's line keeps away from it
+    brush.fill(centre - wide / 2, top + px(31), wide if figure else 0, px(13), brush.c.paper)
     brush.write_centred(role, centre, brush.base(role, top + px(37)), figure, tone)
 
 

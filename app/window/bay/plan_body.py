@@ -29,6 +29,7 @@ from app.errors import Mendable
 from app.window.bay.bars import legend
 from app.window.bay.calendar import day_step, working_step
 from app.window.bay.chart import PlanChart, days_that_fit
+from app.window.bay.shown import hours_of, plan_sentence
 from app.window.house.acting import in_background, on_book
 from app.window.house.office import Office
 from app.window.paper.accessible import say_aloud
@@ -144,10 +145,7 @@ class PlanBody(QWidget):
     @property
     def result(self) -> str:
         """What the folded entry says."""
-        plan = self.plan
-        if plan is None or not plan.rows:
-            return "nothing booked" if plan is not None else ""
-        return plan.said.rstrip(".") if plan.clashes else f"{_hours(plan)} open hours booked"
+        return plan_sentence(self.plan) if self.plan is not None else ""
 
     @property
     def alert(self) -> str:
@@ -169,7 +167,7 @@ class PlanBody(QWidget):
         begins = str(first.day) if first.month == last.month else day_month(first)
         return [
             Run(f"{begins} to {day_month(last)}:", "row", gap=6),
-            Run(_hours(plan), "total", "ink", gap=5),
+            Run(hours_of(plan), "total", "ink", gap=5),
             Run("open hours booked", "row"),
         ]
 
@@ -371,8 +369,3 @@ class PlanBody(QWidget):
             high = min(need, high)
         self.chart.setGeometry(0, 0, self.width(), high)
         self.row.setGeometry(0, self.height() - foot, self.width(), foot)
-
-
-def _hours(plan: ShopPlan) -> str:
-    booked = sum(day.booked for day in plan.days)
-    return f"{round(booked / 60)} of {round(sum(day.open_minutes for day in plan.days) / 60)}"

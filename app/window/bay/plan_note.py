@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import partial
 
 from app.actions.bay.keeping import Change
 from app.actions.bay.plan_of_shop import PlannedJob, ShopPlan, Unplaced, clock_words
@@ -83,8 +82,9 @@ def _unplaced(row: Unplaced) -> tuple[Block, ...]:
 
 def _changed(desk: Desk, was: int, now: int) -> tuple[str, str, str]:
     """(new, tone, old) of a moment; the old one only where it is another."""
-    words = partial(clock_words, desk)
-    return words(now), "", words(was) if was != now else ""
+    old = clock_words(desk, was, long=True) if was != now else ""
+    weekday, _comma, clock = old.partition(", ")
+    return clock_words(desk, now), "", f"{weekday[:3]} {clock}".strip()
 
 
 def _facts(desk: Desk, row: PlannedJob, was: PlannedJob | None) -> Facts:

@@ -58,9 +58,7 @@ def _paint(
     with brush.smooth():
         for way in ways:
             missed = row.promised is not None and way > row.promised
-            x, y = calendar.x(int(way)), floor - px(7)
-            while any(abs(x - other) < px(8) and abs(y - high) < px(8) for other, high in stacked):
-                y -= px(8.5)
+            x, y = _place(calendar.x(int(way)), floor, stacked, px(8), box.right() - px(4))
             stacked.append((x, y))
             if missed:
                 brush.stroke(c.look, 1.5, fill=c.paper)
@@ -74,6 +72,19 @@ def _paint(
         start = min(max(x - wide / 2, box.left()), box.right() - wide)
         brush.write("key", start, box.top() + px(12), "promised", c.act)
     brush.write("tick", box.left(), box.bottom() - px(3), words, c.ink2, box.width())
+
+
+def _place(
+    x: float, floor: float, taken: Sequence[tuple[float, float]], wide: int, right: float
+) -> tuple[float, float]:
+    """Where a dot stands free: three over each other, then beside them."""
+    back = 1 if x + 3 * wide <= right else -1
+    for column in range(WAYS):
+        for level in range(3):
+            at = x + back * column * wide, floor - wide * (level + 0.85)
+            if all(abs(at[0] - one) >= wide or abs(at[1] - two) >= wide for one, two in taken):
+                return at
+    return x, floor - wide
 
 
 def _axis(brush: Brush, calendar: Calendar, box: QRectF, floor: float) -> None:

@@ -191,6 +191,8 @@ class RowsPainter:
         """The work on the free side of the bar, and what is wrong or new."""
         c = self.brush.c
         right, left = self.calendar.right - after, before - self.calendar.left
+        if self.calendar.first <= self.plan.now < row.begin:  # no word crosses today's line
+            left = before - self.calendar.x(self.plan.now) - self.brush.px(8)
         work = ("unit", row.work or row.vehicle, c.ink2, "")
         firm = None
         clash = ("dense_total", "clash in the bay", c.alarm, "wrong")

@@ -45,3 +45,19 @@ def was_booked(plan: ShopPlan) -> dict[date, int]:
     """What each day held before the move that is tried."""
     days = plan.effect.days if plan.effect is not None else plan.days
     return {day.day: day.booked for day in days}
+
+
+def hours_of(plan: ShopPlan) -> str:
+    """Hours booked of those open: `78 of 84`."""
+    booked, is_open = (
+        sum(minutes) / 60
+        for minutes in zip(*((day.booked, day.open_minutes) for day in plan.days), strict=True)
+    )
+    return f"{round(booked)} of {round(is_open)}"
+
+
+def plan_sentence(plan: ShopPlan) -> str:
+    """The plan in short, as its folded entry says it."""
+    if plan.clashes:
+        return plan.said.rstrip(".")
+    return f"{hours_of(plan)} open hours booked" if plan.rows else "nothing booked"

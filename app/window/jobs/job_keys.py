@@ -10,7 +10,7 @@ LIST_KEYS: Keys = (
     ("Ins", "book a job"),
     ("F7", "note an enquiry"),
     ("F8", "its estimate"),
-    ("Alt 1–6", "another part"),
+    ("Alt 1–7", "another part"),
 )
 ENQUIRY_LIST_KEYS: Keys = (
     *((key, words) for key, words in LIST_KEYS if key not in ("Ins", "F7")),

@@ -19,7 +19,6 @@ from app.calculations.numbers.wording import count_of
 from app.window.house.acting import in_background
 from app.window.house.office import Office
 from app.window.house.runner import Task
-from app.window.jobs.fortnight import FortnightStrip
 from app.window.jobs.job_rows import columns_of, rows_of
 from app.window.jobs.owed_drawing import OwedBar, OwedDrawing
 from app.window.paper.action import ActionRow
@@ -38,7 +37,6 @@ _ENTRIES = (jobs.WHICH[0], PLAN, *jobs.WHICH[1:])
 _WORDS = {**jobs.WHICH_WORDS, PLAN: "Plan"}
 _ACTIONS = {"enquiries": ("Book it", "Ctrl ↵"), "owed": ("Take payment", "Ctrl ↵")}
 SCREENFUL = 40
-_LEAST_AHEAD = 320  # height of a page that has room for the fortnight
 AT_ONCE = ("work", "booked", "owed")  # short in any shop; the others grow with the years
 _SUBTITLES = {
     PLAN: "Two weeks. Nights and closed days are drawn narrow.",
@@ -88,11 +86,7 @@ class JobsPart(PartsBody):
         if which == "enquiries":
             second = self.row.set_second("Came to nothing", "F6")
             second.clicked.connect(listing.ended.emit)
-        self.ahead: FortnightStrip | None = None
-        self._least_ahead = theme.px(_LEAST_AHEAD)
-        if which == "booked":
-            self.ahead = FortnightStrip(listing.office, listing.go_or_open, listing.add_asked.emit)
-        parts = (self.filter, self.ahead, self.drawing, self.table, self.row)
+        parts = (self.filter, self.drawing, self.table, self.row)
         shown = [part for part in parts if part is not None]
         super().__init__(theme, *shown, focus=lambda: self.table)
 
@@ -120,8 +114,6 @@ class JobsPart(PartsBody):
         return need
 
     def _show_drawing(self) -> None:
-        if self.ahead is not None:
-            self.ahead.setVisible(self.height() >= self._least_ahead)
         if self.drawing is not None:
             table = min(self.table.natural_height(self.width()), self._least_rows)
             beside = self.filter.sizeHint().height() + self.row.height() + table
@@ -243,8 +235,6 @@ class JobsListing(Strip):
             return
         part, office = self.part, self.office
         which, text = part.which, part.filter.text()
-        if part.ahead is not None:
-            part.ahead.read()
         if self._asked is not None:
             self._asked.stop()
             self._asked = None
@@ -320,6 +310,7 @@ class JobsListing(Strip):
 
     def _counted(self, said: dict[str, str]) -> None:
         self._results.update(said)
+        self._alerts[PLAN] = "wrong" if "clash" in said.get(PLAN, "") else ""
         self._name_entries()
 
     def _name_entries(self) -> None:
@@ -395,13 +386,6 @@ class JobsListing(Strip):
         part.table.setFocus()
         return True
 
-    def go_or_open(self, job: int) -> None:
-        """Give a job's line the focus; one that stands in another part is opened."""
-        if self.part.table.go(job):
-            self.part.table.setFocus()
-        else:
-            self.job_opened.emit(job)
-
     def go(self, key: Hashable) -> None:
         """Give a job's line the focus."""
         if self.planning:
@@ -420,6 +404,11 @@ def _sentences(desk: Desk, but: str, task: Task) -> dict[str, str]:
             # Money is summed for what is owed only; of the others one line tells how many.
             limit = jobs.LIMIT if which in ("owed", "work") else 1
             said[which] = jobs.list_jobs(desk, which, limit=limit).sentence
+    task.check()
+    from app.actions.bay.plan_of_shop import plan_of_shop  # not before the first picture
+    from app.window.bay.shown import plan_sentence
+
+    said[PLAN] = plan_sentence(plan_of_shop(desk))
     return said
 
 
