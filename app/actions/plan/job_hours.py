@@ -120,10 +120,16 @@ def closed_jobs(desk: Desk) -> list[ClosedJob]:
 def minutes_of_steps(
     steps: Sequence[ServiceStepRow], often: Sequence[int], minutes: int
 ) -> list[int]:
-    """What each step takes of a service's minutes, those that are done `often` one by one; none of
-    any where no step says how long it takes, for then all take as long."""
-    weights = [step.minutes for step, times in zip(steps, often, strict=True) for _ in range(times)]
-    return allocate(minutes, weights) if any(weights) else weights
+    """What each step takes of a service's minutes, those that are done `often` one by one: as it
+    says, or as much as the others; none where no step says anything."""
+    told = [step.minutes for step in steps if step.minutes]
+    usual = max(1, sum(told) // len(told)) if told else 0
+    weights = [
+        step.minutes or usual
+        for step, times in zip(steps, often, strict=True)
+        for _ in range(times)
+    ]
+    return allocate(minutes, weights) if told else weights
 
 
 def five(minutes: float) -> int:
