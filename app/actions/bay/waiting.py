@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import NamedTuple
 
 from app.actions.bay.plan_of_shop import Worked, clock_words, worked_out
-from app.actions.bay.standing import as_waiting
+from app.actions.bay.standing import as_waiting, open_jobs
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.calculations.bay.planning import earliest
@@ -42,9 +42,12 @@ def _fits(desk: Desk, now: Worked, at: int, after: int) -> Waiting:
 
 def who_could_come(desk: Desk, days: Collection[date], without: int | None = None) -> str:
     """A sentence of the first who waits and fits on one of these days, now free; else empty."""
+    to_come = sorted(day for day in days if day >= desk.today)
+    if not to_come or all(one.job.first_day or one.job_id == without for one in open_jobs(desk)):
+        return ""
     now = worked_out(desk)
     hours = now.days.hours
-    for day in sorted(day for day in days if day >= desk.today):
+    for day in to_come:
         start, end = hours.midnight(day), hours.midnight(day + timedelta(days=1))
         for at, plan in enumerate(now.waiting):
             if plan.job_id == without:

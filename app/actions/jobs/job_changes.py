@@ -15,6 +15,7 @@ from app.actions.jobs.booking_jobs import (
     changing,
     check_condition,
     expect_again,
+    freed,
     job_of,
     last_charge,
     whose_of,
@@ -122,7 +123,7 @@ def cancel_job(desk: Desk, job_id: int, reason: str = "") -> Changed:
     """
     with desk.book.reading() as session:
         job = job_of(session, job_id)
-        number, state = numbered(job.number), job.state
+        number, state, day = numbered(job.number), job.state, job.first_day
         receipts = takings.receipts_of(session, [job_id]).get(job_id, [])
     if state == "done":
         raise Mendable(f"Job {number} is done and cannot be called off.")
@@ -142,6 +143,7 @@ def cancel_job(desk: Desk, job_id: int, reason: str = "") -> Changed:
     question = ""
     if held > 0:
         question = f"A deposit of {money(desk, held)} is still held; give it back or keep it."
+    question = " ".join(filter(None, (question, freed(desk, day, job_id))))
     return Changed(name, KINDS, question=question)
 
 

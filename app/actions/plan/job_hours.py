@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from app.actions.desk.desk import Desk, kept
+from app.calculations.numbers.money import allocate
 from app.calculations.plan.expected_hours import (
     ENOUGH,
     HourFactors,
@@ -17,7 +18,7 @@ from app.calculations.plan.own_hours import ClosedJob, own_hours
 from app.records.queries import days as day_queries
 from app.records.queries import jobs as queries
 from app.records.queries import services as service_queries
-from app.records.queries.services import SoldService
+from app.records.queries.services import ServiceStepRow, SoldService
 
 # By the list alone: how far work strays from its estimate (common practice,
 # no source). The middle half of jobs lies within -5 and +25 %.
@@ -114,6 +115,21 @@ def closed_jobs(desk: Desk) -> list[ClosedJob]:
             size = row.size_outside if outside else row.size_inside
             found.append(ClosedJob(main, outside, size, row.minutes / by_list))
     return found
+
+
+def minutes_of_steps(
+    steps: Sequence[ServiceStepRow], often: Sequence[int], minutes: int
+) -> list[int]:
+    """What each step takes of a service's minutes, those that are done `often` one by one: as it
+    says, or as much as the others; none where no step says anything."""
+    told = [step.minutes for step in steps if step.minutes]
+    usual = max(1, sum(told) // len(told)) if told else 0
+    weights = [
+        step.minutes or usual
+        for step, times in zip(steps, often, strict=True)
+        for _ in range(times)
+    ]
+    return allocate(minutes, weights) if told else weights
 
 
 def five(minutes: float) -> int:

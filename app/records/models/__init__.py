@@ -5,7 +5,7 @@ would take each of them apart when the program starts.
 """
 
 from app.records.models.base import CONFIRMED, EXPECTED, Instant, Ledger, Record
-from app.records.models.days import Action, DaySheet, Image, Setting
+from app.records.models.days import Action, DaySheet, Image, Setting, Weather
 from app.records.models.money import (
     BESIDE_THE_JOB,
     EXPENSE_KINDS,
@@ -67,5 +67,5 @@ __all__ = [
     "LayerEvent", "Ledger", "Lot", "Movement", "Order", "OrderChoice", "OrderLine", "OwnerLink",
     "Pack", "PackBreak", "PoolEvent", "Receipt", "RecipeLine", "Record", "Reminder",
     "ReminderEvent", "ReminderItem", "Repeat", "Service", "ServiceStep", "Setting", "Supplier",
-    "SupplierDate", "Supply", "TaxRate", "Use", "Vehicle",
+    "SupplierDate", "Supply", "TaxRate", "Use", "Vehicle", "Weather",
 ]  # fmt: skip

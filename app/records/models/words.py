@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
@@ -69,7 +71,7 @@ SETTINGS: dict[str, Sequence[str] | type | tuple[type, ...]] = {
     **dict.fromkeys(
         ("shop_name", "shop_address", "shop_phone", "shop_email", "currency", "zone", "region",
          "mail_host", "mail_user", "backup_folder", "backup_salt", "letter_text",
-         "letter_subject", "consent_wording", "how_to_pay", "shop_mark"),
+         "letter_subject", "consent_wording", "how_to_pay", "shop_mark", "calendar_file"),
         _TEXT,
     ),
     **dict.fromkeys(
@@ -89,11 +91,19 @@ SETTINGS: dict[str, Sequence[str] | type | tuple[type, ...]] = {
     "tax_rule": ("total", "line"),
     "tax_period": ("month", "quarter", "year"),
     "hours_from": ("own", "list"),
+    "calendar_holds": ("in", "out"),
     "date_order": ("mdy", "dmy"),
     "dilution_reading": ("ask", "water_first", "product_first"),
     "mail_security": ("starttls", "tls", "none"),
     "look": ("system", "light", "dark"),
 }  # fmt: skip
+
+
+def _is_week(value: Any) -> bool:
+    """Whether it is [opens, minutes] of seven days, which end by midnight, one of them open."""
+    days = [(int(opens), int(minutes)) for opens, minutes in value]
+    fit = all(opens >= 0 and 0 <= minutes <= 1440 - opens for opens, minutes in days)
+    return len(days) == 7 and fit and any(minutes for _opens, minutes in days)
 
 
 def is_foreign(name: str, value: object) -> bool:
@@ -111,6 +121,10 @@ def is_foreign(name: str, value: object) -> bool:
             ZoneInfo(str(value))
         elif name == "currency":
             minor_digits(str(value))
-    except (LookupError, ValueError, OSError, Mendable):
+        elif name == "closed_days":
+            return not all(date.fromisoformat(day) for day in list(value))  # type: ignore[call-overload]
+        elif name == "open_week" and value:
+            return not _is_week(value)
+    except (LookupError, ValueError, TypeError, OSError, Mendable):
         return True
     return False

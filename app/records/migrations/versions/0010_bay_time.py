@@ -1,4 +1,4 @@
-"""Bay time: how long steps take and then stand, where and from when a job is done, what moved."""
+"""Bay time: how long steps take and then stand, where a job is done, what moved, weather."""
 
 from __future__ import annotations
 
@@ -36,6 +36,16 @@ def upgrade() -> None:
         batch_op.add_column(
             sa.Column("travel_minutes", sa.Integer(), nullable=False, server_default=none)
         )
+    with op.batch_alter_table("supplies", schema=None, recreate="never") as batch_op:
+        batch_op.add_column(sa.Column("least_temperature", sa.Integer(), nullable=True))
+    op.create_table(
+        "weather",
+        sa.Column("day", sa.Date(), nullable=False),
+        sa.Column("holds_outside", sa.Boolean(), nullable=False),
+        sa.Column("low", sa.Integer(), nullable=True),
+        sa.Column("note", sa.String(length=200), nullable=False),
+        sa.PrimaryKeyConstraint("day", name=op.f("pk_weather")),
+    )
     op.create_table(
         "job_moves",
         sa.Column("id", sa.Integer(), nullable=False),
