@@ -13,26 +13,24 @@ STEP = 30  # minutes to which a begin is moved
 
 
 class Calendar:
-    """Where minutes stand between `left` and `right`, for days that follow each other."""
+    """Where minutes stand for days that follow each other, each with its (from, end of its open
+    hours, to)."""
 
-    def __init__(self, days: Sequence[DayOfPlan], left: float, right: float) -> None:
+    def __init__(
+        self, days: Sequence[DayOfPlan], places: Sequence[tuple[float, float, float]]
+    ) -> None:
         self.days = tuple(days)
-        self.left, self.right = left, right
-        wide = [_wide(day) for day in days]
-        unit = (right - left) / (sum(wide) or 1)
+        self.spans = [(left, right) for left, _closes, right in places]
+        self.left, self.right = (places[0][0], places[-1][2]) if places else (0.0, 0.0)
         self._minutes: list[int] = []
         self._at: list[float] = []
-        self.spans: list[tuple[float, float]] = []  # of each day: from, to
-        at = left
-        for day, own in zip(days, wide, strict=True):
-            self.spans.append((at, at + own * unit))
+        for day, (left, closed, _right) in zip(days, places, strict=True):
             opens, closes = day.window or (day.start, day.start)
-            self._knot(opens, at)
+            self._knot(opens, left)
             if day.window:
-                self._knot(closes, at + (own - _NIGHT) * unit)
-            at += own * unit
+                self._knot(closes, closed)
         if days:
-            self._knot(days[-1].end, right)
+            self._knot(days[-1].end, self.right)
 
     def _knot(self, minute: int, at: float) -> None:
         self._minutes.append(minute)
@@ -69,10 +67,15 @@ class Calendar:
         return (left, self.x(day.window[1])) if day.window else (left, right)
 
 
-def _wide(day: DayOfPlan) -> float:
-    if day.window is None:
-        return _CLOSED
-    return (day.window[1] - day.window[0]) / 60 * _HOUR + _NIGHT
+def calendar_of(days: Sequence[DayOfPlan], left: float, right: float) -> Calendar:
+    """The days between two edges, open hours wide, nights and closed days narrow."""
+    hours = [(day.window[1] - day.window[0]) / 60 * _HOUR if day.window else 0.0 for day in days]
+    wide = [own + _NIGHT if day.window else _CLOSED for day, own in zip(days, hours, strict=True)]
+    unit, at, places = (right - left) / (sum(wide) or 1), left, []
+    for own, whole in zip(hours, wide, strict=True):
+        places.append((at, at + own * unit, at + whole * unit))
+        at += whole * unit
+    return Calendar(days, places)
 
 
 def _between(one: float, of: Sequence[float], to: Sequence[float]) -> float:

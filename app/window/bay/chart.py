@@ -15,7 +15,7 @@ from PySide6.QtWidgets import QApplication, QScrollBar
 
 from app.actions.bay.plan_of_shop import PlannedJob, ShopPlan, Unplaced
 from app.window.bay.bars import THICK
-from app.window.bay.calendar import Calendar, begin_at
+from app.window.bay.calendar import Calendar, begin_at, calendar_of
 from app.window.bay.head import DAYS_HIGH, HOURS_HIGH, NAME_AT, closed_spans, draw_days, draw_hours
 from app.window.bay.rows import GROUP_HIGH, ROW_HIGH, ROW_MOST, Line, RowsPainter
 from app.window.bay.shown import PlanGroup, groups_of, was_booked
@@ -132,7 +132,7 @@ class PlanChart(Drawn):
         px = self._theme.px
         left = px(_NARROW_LEFT if self._narrow else _LEFT)
         days = self.plan.days if self.plan is not None else ()
-        return Calendar(days, left, self._right - px(_RIGHT - 7))
+        return calendar_of(days, left, self._right - px(_RIGHT - 7))
 
     @property
     def _right(self) -> float:

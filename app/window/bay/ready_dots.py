@@ -8,7 +8,7 @@ from PySide6.QtCore import QRectF
 
 from app.actions.bay.plan_of_shop import DayOfPlan, PlannedJob, ShopPlan, clock_words, worked_out
 from app.actions.desk.desk import Desk
-from app.window.bay.calendar import Calendar
+from app.window.bay.calendar import Calendar, calendar_of
 from app.window.paper.brush import Brush
 from app.window.paper.notes import Drawing
 
@@ -49,7 +49,7 @@ def _paint(
     words: str,
 ) -> None:
     c, px = brush.c, brush.px
-    calendar = Calendar(days, box.left() + px(5), box.right() - px(5))
+    calendar = calendar_of(days, box.left() + px(5), box.right() - px(5))
     floor = box.top() + px(_FLOOR)
     left, right = calendar.x(row.low or 0), calendar.x(row.high or 0)
     brush.fill(left, floor - px(_BAND), max(right - left, px(2)), px(_BAND), c.act_soft)

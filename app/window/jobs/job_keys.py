@@ -90,9 +90,11 @@ SOLD_KEYS: Keys = (
     BOOKING_KEYS[3],
 )
 WHEN_KEYS: Keys = (
-    ("↑ ↓", "another first day"),
+    ("↑ ↓", "another day that fits"),
+    ("Tab", "next field"),
     ("PgDn", "later weeks"),
     ("PgUp", "earlier weeks"),
+    ("Del", "without a day"),
+    ("Esc", "put the found day back"),
     *BOOKING_KEYS[1:2],
-    BOOKING_KEYS[3],
 )

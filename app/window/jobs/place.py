@@ -289,6 +289,8 @@ class JobsPlace(Place):
             self._show_list()
             self.entered()
             return True
+        if self._booking and self.new.days.put_back():
+            return True
         if self._booking or self._open is not None:
             if self._booking and self.new.written and self.office.trouble != _ONCE_MORE:
                 self.office.say_trouble(_ONCE_MORE)

@@ -54,7 +54,7 @@ class PlaceHeads:
         place = self._place
         asked = place.new.draft.of_enquiry
         title = f"Enquiry {asked.job.number_text}" if asked is not None else "A new job"
-        place.set_head(title, "four entries, of which one is needed", "")
+        place.set_head(title, "five entries, of which one is needed", "")
         place.say_remaining("The job is in the book once you book it.")
         place.notes.explain()
 

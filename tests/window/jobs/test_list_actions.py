@@ -180,7 +180,7 @@ def test_a_booking_that_is_begun_outlives_another_text_size(
     assert again is not place
     assert again.new.draft.customer is not None
     assert again.new.open_key == "when"
-    lines = again.new.form.first, again.new.form.notes
+    lines = again.new.form.first, again.new.days.more.notes
     assert [line.text() for line in lines] == ["+4", "keys in the box"]
 
 
