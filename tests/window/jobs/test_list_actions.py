@@ -173,7 +173,7 @@ def test_a_booking_that_is_begun_outlives_another_text_size(
     press(Key.Key_Return)
     place.new.open("when", still=True)
     type_words("+4")
-    place.new.form.notes.setText("keys in the box")
+    place.new.days.more.notes.setText("keys in the box")
     press(Key.Key_Plus, CTRL)
     again = shell.here
     assert isinstance(again, JobsPlace)

@@ -91,7 +91,7 @@ def test_a_day_that_then_holds_more_than_it_has_is_asked_about_once(
     press(Key.Key_4, ALT)
     assert new.when is not None
     drawing = new.when.drawing
-    qtbot.waitUntil(lambda: any(one.booked == 420 for one in drawing.shown))
+    qtbot.waitUntil(lambda: any(one.day == MONDAY and one.booked for one in drawing.shown))
     type_words("mon")
     press(Key.Key_Tab)
     monday = next(one for one in drawing.shown if one.day == MONDAY)
@@ -119,15 +119,15 @@ def test_arrows_take_the_next_working_day_and_a_spot_takes_its_own(
     drawing = new.when.drawing
     qtbot.waitUntil(lambda: len(drawing.shown) == 21)
     press(Key.Key_Down)
-    assert new.form.read()[0] == TODAY
+    assert new.form.read().first == TODAY
     press(Key.Key_Down)
     press(Key.Key_Down)
-    assert new.form.read()[0] == MONDAY  # over Saturday and Sunday
+    assert new.form.read().first == MONDAY  # over Saturday and Sunday
     press(Key.Key_Up)
-    assert new.form.read()[0] == TODAY + timedelta(days=1)
+    assert new.form.read().first == TODAY + timedelta(days=1)
     drawing.setFocus()
     press(Key.Key_Right)
     press(Key.Key_Return)
-    assert new.form.read()[0] == TODAY + timedelta(days=2)
+    assert new.form.read().first == TODAY + timedelta(days=2)
     press(Key.Key_PageDown)
     qtbot.waitUntil(lambda: drawing.shown[0].day == TODAY + timedelta(days=7))
