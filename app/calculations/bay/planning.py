@@ -14,7 +14,7 @@ from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
-from app.calculations.bay.opening import Window
+from app.calculations.bay.opening import Window, next_open
 from app.calculations.bay.runs import Hands, Piece, Run, run
 
 FAR = 10**12  # later than any minute of a plan
@@ -33,6 +33,7 @@ class Wanted:
     # was agreed, the end of the day where only that was.
     latest: int | None = None
     promised: int | None = None
+    shut: tuple[Window, ...] = ()  # in which nobody works on it, in order
 
 
 class Clash(NamedTuple):
@@ -156,7 +157,7 @@ def earliest(one: Wanted, shop: Shop, *, after: int = 0) -> Run | None:
     """
     since = max(one.not_before, after)
     if not one.in_bay:
-        return run(one.job, one.pieces, since, shop.hands)
+        return run(one.job, one.pieces, since, shop.hands, one.shut)
     best: Run | None = None
     least = sum(piece.minutes for piece in one.pieces)
     for bay, stays in enumerate(shop.stays):
@@ -165,7 +166,7 @@ def earliest(one: Wanted, shop: Shop, *, after: int = 0) -> Run | None:
                 break
             if end - start < least:
                 continue
-            found = run(one.job, one.pieces, start, shop.hands)
+            found = run(one.job, one.pieces, start, shop.hands, one.shut)
             if found is None:
                 break
             if found.ready <= end:
@@ -183,12 +184,14 @@ def _turn(one: Wanted) -> tuple[int, int, str]:
 
 
 def _whatever_clashes(one: Wanted, shop: Shop) -> Run | None:
-    """The run from its appointment, in the bay where it clashes least."""
-    found = run(one.job, one.pieces, one.not_before, shop.hands)
+    """The run from its appointment, in the bay where it clashes least: the vehicle comes then,
+    also where nobody can begin on it yet."""
+    found = run(one.job, one.pieces, one.not_before, shop.hands, one.shut)
     if found is None or not one.in_bay or not shop.stays:
         return found
     least = min(range(len(shop.stays)), key=lambda bay: _overlap(found, shop.stays[bay]))
-    return replace(found, bay=least)
+    since = next_open(shop.windows, one.not_before)
+    return replace(found, bay=least, since=since if since is not None else one.not_before)
 
 
 def _overlap(one: Run, stays: Sequence[_Stay]) -> int:
