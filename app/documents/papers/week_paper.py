@@ -87,7 +87,7 @@ def _head(page: _Page, scale: _Scale, days: tuple[WeekDay, ...]) -> None:
 
 
 def _day_words(one: WeekDay) -> str:
-    return f"{one.day:%a} {day_short(one.day)}" if one.window else f"{one.day:%a} {one.day.day}"
+    return f"{one.day:%a} {day_short(one.day)}" if one.window else str(one.day.day)
 
 
 def _group(page: _Page, where: str) -> None:
