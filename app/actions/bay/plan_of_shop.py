@@ -324,12 +324,14 @@ def _said(found: Worked, rows: Sequence[PlannedJob]) -> str:
     parts = [count_of(clashes, "clash", "clashes")] if clashes else []
     if never:
         parts.append(f"{count_of(never, 'promise')} that cannot be kept")
+    pushed = sum(one.pushed and not one.clashes for one in rows)
+    if pushed:
+        parts.append(f"{count_of(pushed, 'job')} that cannot begin when agreed")
     if not rows:
         return "Nothing is booked."
     if not parts:
         return "No clash, and every promise can be kept."
-    said = ", and ".join(parts)
-    return f"{said[:1].upper()}{said[1:]}."
+    return f"{listed(parts)}."
 
 
 def _effect_said(
