@@ -14,7 +14,7 @@ from app.actions.bay.standing import spread
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.actions.plan.job_hours import JobHours, job_hours
-from app.calculations.bay.opening import instant_of, minute_of
+from app.calculations.bay.opening import instant_of, minute_of, next_open
 from app.calculations.bay.planning import Clash, Plan, Wanted, earliest, plan
 from app.calculations.bay.promises import Band, Numbers, earliest_that_keeps, kept, ready_times
 from app.calculations.bay.runs import Bar, Kind, Run
@@ -92,7 +92,8 @@ def earliest_days(desk: Desk, asked: Asked, options: int = OPTIONS) -> EarliestD
                             hours=hours, stays=stays)  # fmt: skip
     travel = asked.travel_minutes if asked.place == "yard" else 0
     pieces = pieces_of_services(desk, asked.services, minutes, travel)
-    new = Wanted(job=NEW, pieces=pieces, in_bay=in_bay, not_before=now.days.now)
+    new = Wanted(job=NEW, pieces=pieces, in_bay=in_bay, not_before=now.days.now,
+                 shut=() if in_bay else now.days.shut)  # fmt: skip
     low, high = spread(hours)
     search = _Search(desk, now, new, Band(low * minutes, minutes, high * minutes))
     begins: list[Begin] = []
@@ -225,26 +226,32 @@ class _Search:
         return "nothing stands before it"
 
     def too_short(self, before: int) -> str:
-        """A gap of the bay in open hours before a minute that is too short, in a sentence."""
-        shop = self.now.shop
-        for start, end in self.now.days.windows:
-            for stays in shop.stays:
-                at = start
-                for stay in stays:
-                    if stay.start >= end or start >= before:
-                        break
-                    if stay.start - at >= GAP and at < before and stay.start < end:
-                        day = self.desk.day_of(instant_of(at))
-                        clocks = [
-                            self.desk.clock_of(instant_of(one)).removeprefix("0")
-                            for one in (at, stay.start)
-                        ]
-                        return (
-                            f"{day:%A} {day.day} {day:%B}, {clocks[0]} to {clocks[1]} is free, "
-                            f"but too short: {self._number(stay.job)} comes at {clocks[1]}."
-                        )
-                    at = max(at, stay.end)
-        return ""
+        """The first gap of a bay before a minute that is too short, in a sentence."""
+        windows = self.now.days.windows
+        gaps = []
+        for stays in self.now.shop.stays:
+            now = self.now.days.now
+            for stay in stays:
+                start = next_open(windows, now)
+                if start is not None and start < before:
+                    is_open = sum(
+                        max(0, min(end, stay.start) - max(first, now)) for first, end in windows
+                    )
+                    gaps += [(start, stay)] if is_open >= GAP else []
+                now = max(now, stay.end)
+        if not gaps:
+            return ""
+        start, stay = min(gaps)
+        moments = [instant_of(one) for one in (start, stay.start)]
+        days = [self.desk.day_of(one) for one in moments]
+        clocks = [self.desk.clock_of(one).removeprefix("0") for one in moments]
+        free, comes = f"from {clocks[0]} on", f"on {days[1]:%A} at {clocks[1]}"
+        if days[0] == days[1]:
+            free, comes = f"{clocks[0]} to {clocks[1]}", f"at {clocks[1]}"
+        return (
+            f"{days[0]:%A} {days[0].day} {days[0]:%B}, {free}, is free, but too short: "
+            f"{self._number(stay.job)} comes {comes}."
+        )
 
 
 def nights_words(nights: int) -> str:

@@ -2,8 +2,8 @@
 
 A step that says how long the vehicle stands after it is believed, none at all too. One that puts a
 layer on and says nothing stands as long as the supply asks: until the next layer where another
-follows on the same surfaces, else until water; by its label, or by its class (common practice, no
-source).
+follows on the same surfaces, else until water where it stands for that; by its label, or by its
+class (common practice, no source).
 """
 
 from __future__ import annotations
@@ -22,6 +22,16 @@ from app.records.queries import services as service_queries
 from app.records.queries.stock import SupplyRow
 
 LEAST = 15  # minutes that a job which is not done yet still takes, though its hours are used up
+# What leaves as soon as it is on, to be kept dry by its driver; all else stands until it is dry
+# or cured (common practice, no source).
+DRIVEN_OFF = frozenset(
+    {
+        ProtectionClass.CARNAUBA_WAX,
+        ProtectionClass.SYNTHETIC_SEALANT,
+        ProtectionClass.SPRAY_SEALANT,
+        ProtectionClass.TRIM_COATING,
+    }
+)
 HOLDS = {"cures": Kind.CURES, "dries": Kind.DRIES}
 
 
@@ -131,6 +141,8 @@ def _asked_by_supply(step: Step, later: Sequence[Step], supplies: Mapping[int, S
     again = any(one.effect == "applies" and groups & set(one.surface_groups) for one in later)
     if again:
         label, usual = supply.wait_next_hours, facts.next_layer_hours[0]
+    elif facts.protection_class in DRIVEN_OFF:
+        return 0
     else:
         label, usual = supply.wait_water_hours, facts.first_water_hours[0]
     return round(60 * (usual if label is None else label))

@@ -11,8 +11,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import NamedTuple
 
+from app.actions.bay.cold_nights import cold_nights
 from app.actions.bay.days_of_shop import days_of_shop
 from app.actions.bay.standing import Ahead, Move, Standing, ahead, place_of, standing
+from app.actions.bay.weather import weather_words
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.actions.plan.job_plan import JobPlan
@@ -41,6 +43,7 @@ class DayOfPlan:
     window: Window | None
     open_minutes: int
     booked: int
+    weather: str = ""  # as it was noted
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -113,6 +116,7 @@ class ShopPlan:
     unplaced: tuple[Unplaced, ...]
     clashes: tuple[Clash, ...]  # by job ids, all of them
     said: str
+    asked: tuple[str, ...]  # cures over nights that were noted as too cold for them
     effect: Effect | None = None
 
     def row(self, job_id: int) -> PlannedJob | None:
@@ -198,7 +202,7 @@ def tried(desk: Desk, move: Move, first: date | None = None, days: int = 14) -> 
         others=others,
         gone=tuple(one for key, one in keys_was.items() if key not in keys_now),
         come=tuple(one for key, one in keys_now.items() if key not in keys_was),
-        days=_days(was, first, days),
+        days=_days(desk, was, first, days),
         said="",
     )
     said = _effect_said(effect, before, after)
@@ -212,7 +216,7 @@ def _differs(one: PlannedJob, other: PlannedJob) -> bool:
 def _shown(
     desk: Desk, found: Worked, first: date, days: int, effect: Effect | None = None
 ) -> ShopPlan:
-    columns = _days(found, first, days)
+    columns = _days(desk, found, first, days)
     start, end = columns[0].start, columns[-1].end
     rows = [one for one in _rows(desk, found) if one.begin < end and one.ready > start]
     return ShopPlan(
@@ -220,10 +224,11 @@ def _shown(
         people=desk.settings.people, days=columns, rows=tuple(rows),
         unplaced=_unplaced(found), clashes=found.plan.clashes,
         said=_said(found, _rows(desk, found)), effect=effect,
+        asked=cold_nights(desk, found.days, found.jobs, found.plan),
     )  # fmt: skip
 
 
-def _days(found: Worked, first: date, days: int) -> tuple[DayOfPlan, ...]:
+def _days(desk: Desk, found: Worked, first: date, days: int) -> tuple[DayOfPlan, ...]:
     hours = found.days.hours
     columns = []
     for at in range(days):
@@ -236,7 +241,9 @@ def _days(found: Worked, first: date, days: int) -> tuple[DayOfPlan, ...]:
             for begin, last in run.hands
         )
         is_open = hours.on(day) * found.shop.people
-        columns.append(DayOfPlan(day, start, end, window, is_open, booked))
+        noted = found.days.weather.get(day)
+        words = weather_words(desk, noted) if noted else ""
+        columns.append(DayOfPlan(day, start, end, window, is_open, booked, words))
     return tuple(columns)
 
 
@@ -260,7 +267,7 @@ def _row(desk: Desk, found: Worked, one: Standing, run: Run, clashes: Sequence[i
     verdict = ""
     if chance is not None:
         verdict = "kept" if chance >= LOOK else "look" if chance >= NEVER else "no"
-    pushed = wanted.latest is not None and run.begin > wanted.latest and not one.begun
+    pushed = wanted.latest is not None and run.start > wanted.latest and not one.begun
     others = tuple(numbered(number) for number in sorted(set(clashes)))
     said = ""
     if others:
@@ -268,7 +275,7 @@ def _row(desk: Desk, found: Worked, one: Standing, run: Run, clashes: Sequence[i
     elif verdict == "no":
         said = f"not before {clock_words(desk, low if low is not None else run.ready)}"
     elif pushed:
-        said = f"begins {clock_words(desk, run.begin)} at the soonest"
+        said = f"begins {clock_words(desk, run.start)} at the soonest"
     return PlannedJob(
         job_id=one.job.job_id, number=numbered(job.number), customer=job.customer,
         vehicle=job.vehicle, work=one.job.services_text, state=job.state,
@@ -317,12 +324,14 @@ def _said(found: Worked, rows: Sequence[PlannedJob]) -> str:
     parts = [count_of(clashes, "clash", "clashes")] if clashes else []
     if never:
         parts.append(f"{count_of(never, 'promise')} that cannot be kept")
+    pushed = sum(one.pushed and not one.clashes for one in rows)
+    if pushed:
+        parts.append(f"{count_of(pushed, 'job')} that cannot begin when agreed")
     if not rows:
         return "Nothing is booked."
     if not parts:
         return "No clash, and every promise can be kept."
-    said = ", and ".join(parts)
-    return f"{said[:1].upper()}{said[1:]}."
+    return f"{listed(parts)}."
 
 
 def _effect_said(

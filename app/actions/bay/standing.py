@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from app.actions.bay.pieces import left_of, pieces_of, worked
+from app.actions.bay.weather import weather
 from app.actions.desk.desk import Desk, kept
 from app.actions.plan.job_hours import GUESS_HIGH, GUESS_LOW, JobHours, job_hours
 from app.actions.plan.job_plan import JobPlan, plans
@@ -13,6 +15,7 @@ from app.actions.plan.opening import open_hours
 from app.calculations.bay.opening import OpenHours, Window, minute_of
 from app.calculations.bay.planning import Wanted
 from app.records.queries import days as day_queries
+from app.records.queries.bay import WeatherRow
 
 AHEAD = 120  # days that are planned
 FORGOTTEN = 60  # days after its last one that a job nobody closed is still planned
@@ -58,6 +61,14 @@ class Ahead:
     now: int
     today: date
     windows: tuple[Window, ...]
+    weather: Mapping[date, WeatherRow]
+
+    @property
+    def shut(self) -> tuple[Window, ...]:
+        """The days on which nothing is worked outside."""
+        held = sorted(day for day, row in self.weather.items() if row.holds_outside)
+        midnight = self.hours.midnight
+        return tuple((midnight(day), midnight(day + timedelta(days=1))) for day in held)
 
 
 def ahead(desk: Desk) -> Ahead:
@@ -65,7 +76,8 @@ def ahead(desk: Desk) -> Ahead:
     hours, now, today = open_hours(desk), minute_of(desk.clock()), desk.today
     found = hours.windows(today, today + timedelta(days=AHEAD))
     windows = tuple((max(now, start), end) for start, end in found if end > now)
-    return Ahead(hours, now, today, windows)
+    noted = weather(desk, today, today + timedelta(days=AHEAD))
+    return Ahead(hours, now, today, windows, noted)
 
 
 @kept("open jobs")
@@ -109,6 +121,7 @@ def _standing(desk: Desk, days: Ahead, plan: JobPlan, move: Move | None) -> Stan
     wanted = Wanted(
         job=plan.job_id, pieces=pieces, in_bay=place == "bay", not_before=not_before,
         latest=latest, promised=minute_of(promised) if promised else None,
+        shut=() if place == "bay" else days.shut,
     )  # fmt: skip
     low, high = spread(hours)
     return Standing(job=plan, wanted=wanted, begun=begun, low=low, high=high, n=hours.n)

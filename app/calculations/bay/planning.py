@@ -1,8 +1,9 @@
 """The plan of all open jobs: who works when, which bay each vehicle stands in, and where two clash.
 
 A vehicle holds its bay from its begin until it can be fetched, nights and cures too; hands are free
-for others meanwhile. Jobs are placed one by one: those that have an appointment first, then the
-others in the order that makes them ready soonest. One job is placed exactly: of all begins that
+for others meanwhile. Jobs are placed one by one: those agreed to the minute first, which stand
+whatever clashes; then those agreed for a day, where they fit on it; then all others, in the order
+that makes them ready soonest. One job is placed exactly: of all begins that
 clash with nothing that stands, the earliest, and so the earliest ready, for a later begin never
 makes it ready sooner. All together are a rule and no optimum; docs/bay.md says how far from one.
 """
@@ -14,7 +15,7 @@ from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
-from app.calculations.bay.opening import Window
+from app.calculations.bay.opening import Window, next_open
 from app.calculations.bay.runs import Hands, Piece, Run, run
 
 FAR = 10**12  # later than any minute of a plan
@@ -29,10 +30,16 @@ class Wanted:
     pieces: tuple[Piece, ...]
     in_bay: bool = True  # else outside, or in the customer's yard
     not_before: int = 0
-    # The latest begin of an appointment; it stands, whatever clashes. `not_before` where the time
-    # was agreed, the end of the day where only that was.
+    # The latest begin that was agreed: `not_before` where that was a time, and then it stands,
+    # whatever clashes; the end of a day where only that was.
     latest: int | None = None
     promised: int | None = None
+    shut: tuple[Window, ...] = ()  # in which nobody works on it, in order
+
+    @property
+    def to_the_minute(self) -> bool:
+        """Whether its begin is agreed to the minute."""
+        return self.latest is not None and self.latest == self.not_before
 
 
 class Clash(NamedTuple):
@@ -90,13 +97,20 @@ class Plan:
 
 def plan(wanted: Sequence[Wanted], shop: Shop) -> Plan:
     """Place these jobs into the shop, which then holds them."""
-    fixed = sorted((one for one in wanted if one.latest is not None), key=_turn)
-    found = _placed(fixed, shop)
-    free = sorted((one for one in wanted if one.latest is None), key=_turn)
-    if not free:
-        return found
-    others = _placed(_best_order(free, shop), shop)
-    return Plan({**found.runs, **others.runs}, found.unplaced + others.unplaced, found.clashes)
+    in_turn = sorted(wanted, key=_turn)
+    found = _placed([one for one in in_turn if one.to_the_minute], shop)
+    runs, others = dict(found.runs), []
+    for one in in_turn:
+        if one.to_the_minute:
+            continue
+        run = earliest(one, shop) if one.latest is not None else None
+        if run is None or one.latest is None or run.begin > one.latest:
+            others.append(one)
+        else:
+            shop.hold(run)
+            runs[one.job] = run
+    rest = _placed(_best_order(others, shop), shop) if others else Plan({})
+    return Plan({**runs, **rest.runs}, found.unplaced + rest.unplaced, found.clashes)
 
 
 def _placed(wanted: Sequence[Wanted], shop: Shop) -> Plan:
@@ -105,7 +119,7 @@ def _placed(wanted: Sequence[Wanted], shop: Shop) -> Plan:
     clashes: list[Clash] = []
     for one in wanted:
         found = earliest(one, shop)
-        if one.latest is not None and (found is None or found.begin > one.latest):
+        if one.to_the_minute and (found is None or found.begin > one.not_before):
             found = _whatever_clashes(one, shop)
         if found is None:
             unplaced.append(one.job)
@@ -156,7 +170,7 @@ def earliest(one: Wanted, shop: Shop, *, after: int = 0) -> Run | None:
     """
     since = max(one.not_before, after)
     if not one.in_bay:
-        return run(one.job, one.pieces, since, shop.hands)
+        return run(one.job, one.pieces, since, shop.hands, one.shut)
     best: Run | None = None
     least = sum(piece.minutes for piece in one.pieces)
     for bay, stays in enumerate(shop.stays):
@@ -165,7 +179,7 @@ def earliest(one: Wanted, shop: Shop, *, after: int = 0) -> Run | None:
                 break
             if end - start < least:
                 continue
-            found = run(one.job, one.pieces, start, shop.hands)
+            found = run(one.job, one.pieces, start, shop.hands, one.shut)
             if found is None:
                 break
             if found.ready <= end:
@@ -176,19 +190,21 @@ def earliest(one: Wanted, shop: Shop, *, after: int = 0) -> Run | None:
 
 
 def _turn(one: Wanted) -> tuple[int, int, str]:
-    """Appointments in their order, and the others by their promise."""
+    """Those agreed for a day or a time in their order, and the others by their promise."""
     promised = FAR if one.promised is None else one.promised
     first, second = (promised, one.not_before) if one.latest is None else (one.not_before, promised)
     return first, second, str(one.job)
 
 
 def _whatever_clashes(one: Wanted, shop: Shop) -> Run | None:
-    """The run from its appointment, in the bay where it clashes least."""
-    found = run(one.job, one.pieces, one.not_before, shop.hands)
+    """The run from its appointment, in the bay where it clashes least: the vehicle comes then,
+    also where nobody can begin on it yet."""
+    found = run(one.job, one.pieces, one.not_before, shop.hands, one.shut)
     if found is None or not one.in_bay or not shop.stays:
         return found
     least = min(range(len(shop.stays)), key=lambda bay: _overlap(found, shop.stays[bay]))
-    return replace(found, bay=least)
+    since = next_open(shop.windows, one.not_before)
+    return replace(found, bay=least, since=since if since is not None else one.not_before)
 
 
 def _overlap(one: Run, stays: Sequence[_Stay]) -> int:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -44,10 +44,16 @@ class Run:
     bars: tuple[Bar, ...]
     ready: int  # the first open minute after the last bar
     bay: int | None = None
+    since: int | None = None  # it stands there from then on, though nobody works on it yet
 
     @property
     def begin(self) -> int:
-        """When the vehicle has to be there."""
+        """When the vehicle has to be there, or is."""
+        return self.start if self.since is None else self.since
+
+    @property
+    def start(self) -> int:
+        """When its first bar begins."""
         return self.bars[0].start if self.bars else self.ready
 
     @property
@@ -69,12 +75,12 @@ class Hands:
         other.windows, other._free = self.windows, list(self._free)
         return other
 
-    def walk(self, begin: int, minutes: int) -> list[Window]:
-        """The first free stretches from `begin` that hold so many minutes; empty where the windows
-        end before that."""
+    def walk(self, begin: int, minutes: int, shut: Sequence[Window] = ()) -> list[Window]:
+        """The first free stretches from `begin` that hold so many minutes, none of them `shut`;
+        empty where the windows end before that."""
         found: list[Window] = []
         at = max(0, bisect_right(self._free, (begin, 0, 0)) - 1)
-        for start, end, _people in self._free[at:]:
+        for start, end in _without(shut, self._free[at:]):
             start = max(start, begin)
             if start >= end:
                 continue
@@ -104,6 +110,18 @@ class Hands:
             free[low:high] = kept
 
 
+def _without(shut: Sequence[Window], free: Sequence[tuple[int, int, int]]) -> Iterator[Window]:
+    """The free stretches with what is shut cut out of them."""
+    for start, end, _people in free:
+        for first, last in shut:
+            if first < end and start < last:
+                if start < first:
+                    yield start, first
+                start = last
+        if start < end:
+            yield start, end
+
+
 def joined(pieces: Sequence[Piece]) -> list[tuple[Kind, int]]:
     """The pieces with those of one kind that follow each other as one, without empty ones."""
     found: list[tuple[Kind, int]] = []
@@ -117,9 +135,15 @@ def joined(pieces: Sequence[Piece]) -> list[tuple[Kind, int]]:
     return found
 
 
-def run(job: Hashable, pieces: Sequence[Piece], begin: int, hands: Hands) -> Run | None:
-    """The job begun at the first minute from `begin` at which somebody can work on it; none where
-    the windows end before it is done.
+def run(
+    job: Hashable,
+    pieces: Sequence[Piece],
+    begin: int,
+    hands: Hands,
+    shut: Sequence[Window] = (),
+) -> Run | None:
+    """The job begun at the first minute from `begin` at which somebody can work on it, outside of
+    what is `shut` to it; none where the windows end before it is done.
 
     A later begin never makes it ready sooner: each piece takes the first hours that are left.
     """
@@ -127,7 +151,7 @@ def run(job: Hashable, pieces: Sequence[Piece], begin: int, hands: Hands) -> Run
     now = begin
     for kind, minutes in joined(pieces):
         if kind is Kind.HANDS:
-            spans = hands.walk(now, minutes)
+            spans = hands.walk(now, minutes, shut)
             if not spans:
                 return None
             bars += [Bar(kind, start, end) for start, end in spans]

@@ -124,11 +124,13 @@ def label_layout(wide: float, high: float) -> QPageLayout:
     )
 
 
-def sheet_layout(region: str, side: float, top: float, bottom: float) -> QPageLayout:
-    """A letter or A4 sheet by region, with margins of so many millimetres."""
+def sheet_layout(
+    region: str, side: float, top: float, bottom: float, *, across: bool = False
+) -> QPageLayout:
+    """A letter or A4 sheet by region, upright or across, with margins of so many millimetres."""
     return QPageLayout(
         QPageSize(PAGE_SIZES.get(region, QPageSize.PageSizeId.A4)),
-        QPageLayout.Orientation.Portrait,
+        QPageLayout.Orientation.Landscape if across else QPageLayout.Orientation.Portrait,
         QMarginsF(side, top, side, bottom),
         QPageLayout.Unit.Millimeter,
     )

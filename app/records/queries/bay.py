@@ -9,7 +9,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.records.asking import columns, rows_of
-from app.records.models import Job, JobMove
+from app.records.models import Job, JobMove, Weather
 
 
 @dataclass(frozen=True)
@@ -27,7 +27,24 @@ class MoveRow:
     note: str
 
 
+@dataclass(frozen=True)
+class WeatherRow:
+    """What was noted of a day's weather; tenths of a degree Celsius."""
+
+    day: date
+    holds_outside: bool
+    low: int | None
+    note: str
+
+
 _MOVE = columns(MoveRow, JobMove)
+_WEATHER = columns(WeatherRow, Weather)
+
+
+def weather_between(session: Session, first: date, last: date) -> list[WeatherRow]:
+    """What was noted of the days from one to another."""
+    query = select(*_WEATHER).where(Weather.day.between(first, last)).order_by(Weather.day)
+    return rows_of(WeatherRow, session.execute(query))
 
 
 def begun_between(

@@ -59,6 +59,7 @@ class SupplyRow:
     no_frost: bool = False
     wait_next_hours: int | None = None  # by the label, where the owner entered it
     wait_water_hours: int | None = None
+    least_temperature: int | None = None  # tenths of a degree Celsius
     archived_on: date | None = None
 
 

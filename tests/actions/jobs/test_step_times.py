@@ -41,7 +41,7 @@ def test_times_of_steps_come_with_the_job_and_share_its_minutes(
     service = shop.services["ceramic"]
     first, *_rest, last = service_page(desk, service).steps
     set_step_time(desk, service, first.step_id, minutes="90m", hold="dries overnight")
-    assert "dries 12 h" in desk.book.next_undo().name
+    assert "dries 12 h" in (desk.book.next_undo() or "")
     job = book_job(
         desk, NewJob(customer_id=shop.customers["tolk"], services=((service, 1),), minutes=480)
     )[1]

@@ -5,6 +5,9 @@ from __future__ import annotations
 import pytest
 
 from app.calculations.bay.planning import plan
+
+pytest.importorskip("ortools", reason="the exact solver is not installed here")
+
 from tests.calculations.bay.exact_plan import shortest_job_shop, small_shop, soonest, until_ready
 
 # Fisher and Thompson, "Probabilistic learning combinations of local job-shop scheduling rules",

@@ -60,7 +60,7 @@ def test_an_appointment_that_finds_the_bay_taken_stands_and_is_told_as_a_clash()
         Shop(WINDOWS),
     )
     second = found.runs[2]
-    assert second.begin == OPENS + 360  # hands are busy until then, the vehicle is there
+    assert (second.begin, second.start) == (OPENS + 120, OPENS + 360)  # hands are busy until then
     assert found.clashes == (Clash(0, 1, 2, second.begin, DAY + OPENS),)
 
 
