@@ -60,6 +60,10 @@ _VOICE = {
     "time": ("A day of the book is the date in this time zone.",
              "Hours of a working day spread a long job over its days; the hourly rate makes the "
              "span of an estimate’s price."),
+    "bay": ("The days of the week with their hours; where nothing stands, the hours of a working "
+            "day count on each day that you usually work.",
+            "How many vehicles stand inside at a time, and how many people work. Closed days are "
+            "drawn narrow in the plan, and nothing is planned on them."),
     "work": ("What a service is expected to take is for a medium vehicle in average condition; "
              "these numbers carry it to the others, until your own jobs have taught better.",
              "They are judgement. What was booked already stays as it is."),
@@ -110,6 +114,15 @@ _LINES: dict[str, tuple[tuple[str, str, str, int], ...]] = {
         ("service_quantile", "Enough on the shelf, times in 100", "", 1),
         ("freight_days", "Days early that cost as much again", "125", 1),
     ),
+    "bay": (
+        ("open_week", "Open hours", "Mon-Fri 8:00-16:30, Sat 8-12", 2),
+        ("opens_at", "Else it opens at", "8:00", 1),
+        ("closed_days", "Closed days", "24 Dec to 2 Jan, 4 Jul", 2),
+        ("bays", "Vehicles inside at a time", "1", 1),
+        ("people", "People who work", "1", 1),
+        ("calendar_file", "Calendar file, written at each close", "none", 2),
+        ("calendar_holds", "Cures and drying in it", "", 1),
+    ),
     "reminders": (
         *((f"rule {name}", words, "", 1) for name, words in RULE_WORDS.items()),
         ("letter_subject", "Subject of letters", "the usual one", 2),
@@ -132,6 +145,7 @@ _CHOICES: dict[str, Options] = {
         ("10 product to 1 water", "product_first"),
     ],
     "date_order": [("month first", "mdy"), ("day first", "dmy")],
+    "calendar_holds": [("left in", "in"), ("left out", "out")],
     "mail_security": [
         ("STARTTLS", "starttls"),
         ("TLS from the start", "tls"),
@@ -172,6 +186,7 @@ class SettingsPage(EntriesPage):
         "tax": ("Tax", "As your tax office wants it."),
         "units": ("Units and files", "What you type stays as you typed it."),
         "time": ("Time and hours", "The day ends by this clock."),
+        "bay": ("Hours, bays, closed days", "What the plan of the jobs is made of."),
         "work": ("Sizes and conditions", "Type another number; nothing takes the usual one."),
         "places": ("Where vehicles live", "Type another number; nothing takes the usual one."),
         "reminders": ("Reminders", "When to ask, and the wording of letters."),
@@ -275,6 +290,8 @@ class SettingsPage(EntriesPage):
         values["call_above"] = money(self.office.desk, settings.call_above)
         values["service_quantile"] = f"{100 * settings.service_quantile:g}"
         values["freight_days"] = f"{settings.freight_days:g}"
+        for name in ("open_week", "closed_days", "opens_at"):
+            values[name] = shop_settings.shown_setting(self.office.desk, name)
         for name, number in shop_settings.rules(self.office.desk).items():
             values[f"rule {name}"] = number
         self.forms[key].show_values(values)
@@ -287,6 +304,7 @@ class SettingsPage(EntriesPage):
             "tax": tax_body.standing(self.office.desk),
             "units": "US" if settings.system.value == "us" else "metric",
             "time": settings.zone,
+            "bay": shop_settings.shown_setting(self.office.desk, "open_week") or "as usual",
             "work": _changed(factors.changed_work_factors(self.office.desk)),
             "places": _changed(factors.changed_place_factors(self.office.desk)),
             "reminders": "your own rules" if settings.reminder_rules else "the usual rules",
