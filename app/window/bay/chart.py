@@ -190,6 +190,10 @@ class PlanChart(Drawn):
     # paint -----------------------------------------------------------------------------------
     def draw(self, brush: Brush) -> None:
         plan, c, px, calendar = self.plan, brush.c, brush.px, self.calendar()
+        if self.hasFocus() and self.row_here is None:  # no row says where the focus is
+            with brush.smooth():
+                brush.stroke(c.act, 2)
+                brush.rounded(QRectF(self.rect()).adjusted(1, 1, -1, -1))
         if plan is None:
             return
         head, right = px(_HEAD), self._right

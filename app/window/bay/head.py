@@ -36,6 +36,8 @@ def draw_days(brush: Brush, calendar: Calendar, today: date, name_at: float) -> 
         words = f"{day.day:%a}" if day.window else f"{day.day:%a}"[:2]
         role, tone = ("head", c.ink2) if day.window else ("tick", c.ink3)
         brush.write_centred(role, centre, first, words, tone)
+        if day.weather:
+            brush.mark("look", right + px(1), px(12), size=11)
         number = str(day.day.day)
         if day.window and (at == 0 or day.day.day == 1):  # the month, where it begins
             number = f"{number} {day.day:%b}"

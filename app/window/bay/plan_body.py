@@ -21,9 +21,10 @@ from app.actions.bay.plan_of_shop import (
     tried,
 )
 from app.actions.bay.standing import Move
+from app.actions.bay.weather import note_weather
 from app.actions.desk.desk import Changed, Desk
 from app.calculations.bay.opening import instant_of
-from app.calculations.numbers.dates import day_month
+from app.calculations.numbers.dates import day_month, weekday_day
 from app.calculations.numbers.durations import read_duration, shown_duration
 from app.errors import Mendable
 from app.window.bay.bars import legend
@@ -303,12 +304,30 @@ class PlanBody(QWidget):
             order = ("", "customer", "shop")
             self.asked_by = order[(order.index(self.asked_by) + 1) % len(order)]
             self.changed.emit()
-        elif letter in ("N", "L") and self.trying is not None:
+        elif letter in ("N", "L", "H") and self.trying is not None:
             self._refuse()
         elif letter == "N" and row is not None:
             on_book(self.office, no_show, row.job_id)
         elif letter == "L" and row is not None:
             self.pick_asked.emit("how late: 20m, 1h", partial(self._late, row.job_id))
+        elif letter == "H" and row is not None:
+            hint = "rain, hail; or the low at night: 41 F"
+            self.pick_asked.emit(hint, partial(self._weather, row.job_id))
+
+    def _weather(self, job_id: int, text: str) -> list[FoundLine]:
+        """The weather of the day on which a job begins: no work outside, or the low at night."""
+        row = self.plan.row(job_id) if self.plan is not None else None
+        if row is None:
+            return []
+        day = self.office.desk.day_of(instant_of(row.begin))
+        note = partial(on_book, self.office, note_weather, day)
+        lines = [("no work outside", partial(note, holds_outside=True)),
+                 ("work outside again", partial(note, holds_outside=False))]  # fmt: skip
+        if any(one.isdigit() for one in text):
+            lines.insert(0, (f"{text} at night", partial(note, low=text)))
+        elif text.strip():
+            lines = [(text, partial(note, holds_outside=True, note=text))]
+        return [FoundLine(weekday_day(day), words, "", do) for words, do in lines]
 
     def _late(self, job_id: int, text: str) -> list[FoundLine]:
         """How late a vehicle came, as typed or as often happens."""

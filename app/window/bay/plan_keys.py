@@ -12,6 +12,7 @@ REST_KEYS: Keys = (
     ("PgDn", "later weeks"),
     ("L", "it came late"),
     ("N", "it did not come"),
+    ("H", "the weather of its day"),
     ("Ins", "book a job"),
 )
 MOVE_KEYS: Keys = (

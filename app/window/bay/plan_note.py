@@ -8,6 +8,7 @@ from app.actions.bay.keeping import Change
 from app.actions.bay.plan_of_shop import PlannedJob, ShopPlan, Unplaced, clock_words
 from app.actions.desk.desk import Desk
 from app.calculations.bay.runs import Kind
+from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.wording import capital, listed
 from app.window.bay.plan_keys import MOVE_KEYS, REST_KEYS
@@ -38,6 +39,7 @@ def row_note(
     blocks.append(_facts(desk, row, None))
     blocks += _ready(desk, plan, row)
     blocks += _what_keeps(changes)
+    blocks += _weather(desk, plan, row)
     if before:
         blocks += [Rule(), *(Voice(f"{capital(words)}.") for words in before[-_BEFORE:])]
     return Note(_title(row.number, row.customer, row.vehicle), tuple(blocks), REST_KEYS)
@@ -66,6 +68,14 @@ def move_note(desk: Desk, plan: ShopPlan, changes: Sequence[Change], asked_by: s
     blocks += _ready(desk, plan, now)
     blocks += _what_keeps(changes)
     return Note(_title(now.number, now.customer, now.vehicle), tuple(blocks), MOVE_KEYS)
+
+
+def _weather(desk: Desk, plan: ShopPlan, row: PlannedJob) -> list[Block]:
+    """What was noted of the days on which it stands, and nights that are too cold for a cure."""
+    days = [day for day in plan.days if day.start < row.ready and day.end > row.begin]
+    noted = tuple((weekday_day(day.day), day.weather) for day in days if day.weather)
+    cold = [Alert(asked) for asked in plan.asked if row.number in asked]
+    return [Rule(), *cold, Facts(noted)] if noted or cold else []
 
 
 def _title(number: str, customer: str, vehicle: str) -> str:

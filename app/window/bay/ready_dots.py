@@ -1,4 +1,7 @@
-"""When a job is ready in ten ways that its work may go: dots along the open hours."""
+"""When a job is ready by what jobs like it took: dots along the open hours.
+
+Where too few were like it, the dots are ten ways in which its work may go.
+"""
 
 from __future__ import annotations
 
@@ -6,32 +9,39 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QRectF
 
+from app.actions.bay.like_jobs import like_ready
 from app.actions.bay.plan_of_shop import DayOfPlan, PlannedJob, ShopPlan, clock_words, worked_out
+from app.actions.bay.standing import Move
 from app.actions.desk.desk import Desk
 from app.window.bay.calendar import Calendar, calendar_of
 from app.window.paper.brush import Brush
 from app.window.paper.notes import Drawing
 
 WAYS = 10
+MOST = 20  # jobs like it that are drawn
 _HIGH, _FLOOR, _BAND = 84, 50, 28  # pixels at scale 1
 _MOST_DAYS = 4  # that have room in the margin
 
 
 def ready_drawing(desk: Desk, plan: ShopPlan, row: PlannedJob) -> Drawing | None:
-    """Dots for ten ways; hollow ones miss the promise. None where they lie beyond what is shown."""
+    """A dot for each; hollow ones miss the promise. None where they lie beyond what is shown."""
+    move = plan.effect.move if plan.effect is not None else Move(row.job_id)
     found = worked_out(desk, plan.effect.move if plan.effect is not None else None)
     times = found.times.get(row.job_id)
     if times is None or row.low is None or row.high is None:
         return None
     shares = [(at + 0.5) / WAYS for at in range(WAYS)]
-    ways = [float(times[int(share * len(times))]) for share in shares]
+    like = () if row.few else like_ready(desk, move)[-MOST:]
+    ways = [float(way) for way in like] or [float(times[int(one * len(times))]) for one in shares]
+    words = f"ready by {len(like)} such jobs" if like else "ready, in ten ways that it may go"
     marks = [*ways, *([row.promised] if row.promised is not None else [])]
     days = [one for one in plan.days if one.end > min(marks) and one.start <= max(marks)]
     if not days or not days[0].start <= min(ways) or len(days) > _MOST_DAYS + 3:
         return None
     missed = sum(row.promised is not None and way > row.promised for way in ways)
-    words = "when it is ready, in ten ways it may go"
-    said = f"{words}: {missed} of {WAYS} miss the promise" if row.promised is not None else words
+    said = (
+        f"{words}: {missed} of {len(ways)} miss the promise" if row.promised is not None else words
+    )
 
     def paint(brush: Brush, box: QRectF) -> None:
         _paint(brush, box, days, ways, row, words)
@@ -79,7 +89,7 @@ def _place(
 ) -> tuple[float, float]:
     """Where a dot stands free: three over each other, then beside them."""
     back = 1 if x + 3 * wide <= right else -1
-    for column in range(WAYS):
+    for column in range(MOST):
         for level in range(3):
             at = x + back * column * wide, floor - wide * (level + 0.85)
             if all(abs(at[0] - one) >= wide or abs(at[1] - two) >= wide for one, two in taken):

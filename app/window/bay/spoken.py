@@ -17,7 +17,8 @@ def spoken_days(plan: ShopPlan) -> str:
     for day in plan.days:
         if day.window:
             held = f"{shown_duration(day.booked)} of {shown_duration(day.open_minutes)} booked"
-            said.append(f"{weekday_day(day.day)}: {held}")
+            noted = f", {day.weather}" if day.weather else ""
+            said.append(f"{weekday_day(day.day)}: {held}{noted}")
         else:
             said.append(f"{weekday_day(day.day)}: closed")
     return "; ".join(said)
