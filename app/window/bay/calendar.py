@@ -103,7 +103,8 @@ def day_step(days: Sequence[DayOfPlan], minute: int, by: int) -> int:
     if not after:
         return minute
     to = after[0] if by > 0 else after[-1]
-    return begin_at([to], to.start + minute - own.start)
+    assert to.window is not None
+    return min(max(to.start + minute - own.start, to.window[0]), to.window[1] - STEP)
 
 
 def begin_at(days: Sequence[DayOfPlan], minute: int) -> int:

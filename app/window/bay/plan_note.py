@@ -15,7 +15,8 @@ from app.window.bay.plan_keys import MOVE_KEYS, REST_KEYS
 from app.window.bay.ready_dots import ready_drawing
 from app.window.paper.notes import Alert, Block, Facts, Note, NoteHeading, Rule, Voice
 
-_WHO = {"": "not said", "customer": "the customer", "shop": "the shop"}
+_WHO = {"customer": "the customer", "shop": "the shop"}
+_OTHERS = 3  # jobs that move with it, that are named
 _BEFORE = 3  # moves of before that are told
 
 
@@ -55,14 +56,15 @@ def move_note(desk: Desk, plan: ShopPlan, changes: Sequence[Change], asked_by: s
         return Note("No place for it", tuple(blocks), MOVE_KEYS)
     if now.clashes:
         blocks.append(Alert(f"Clash in the bay with {listed(now.clashes)}", "wrong"))
-    asked = Facts((("Asked for by", _WHO[asked_by]),))
-    blocks += [Rule(), _facts(desk, now, effect.before), asked]
+    blocks += [Rule(), _facts(desk, now, effect.before)]
+    if asked_by:
+        blocks.append(Facts((("Asked for by", _WHO[asked_by]),)))
     if effect.others:
         pairs = [
             (other.number, *_changed(desk, before.begin, other.begin))
             if before.begin != other.begin
             else (f"{other.number} ready", *_changed(desk, before.ready, other.ready))
-            for before, other in effect.others[:4]
+            for before, other in effect.others[:_OTHERS]
         ]
         blocks += [Rule(), NoteHeading("Other jobs that move"), Facts(tuple(pairs))]
     blocks += _ready(desk, plan, now)
