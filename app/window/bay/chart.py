@@ -112,7 +112,7 @@ class PlanChart(Drawn):
     def natural_height(self, _width: int) -> int:
         """With all rows as high as they become."""
         px = self._theme.px
-        rows = max(len(self.rows), 1)
+        rows = len(self.rows)
         return px(_HEAD + 4) + px(GROUP_HIGH) * len(self.groups) + px(ROW_HIGH + 2) * rows
 
     def sizeHint(self) -> QSize:
@@ -190,13 +190,13 @@ class PlanChart(Drawn):
     # paint -----------------------------------------------------------------------------------
     def draw(self, brush: Brush) -> None:
         plan, c, px, calendar = self.plan, brush.c, brush.px, self.calendar()
+        right = self._right
         if self.hasFocus() and self.row_here is None:  # no row says where the focus is
-            with brush.smooth():
-                brush.stroke(c.act, 2)
-                brush.rounded(QRectF(self.rect()).adjusted(1, 1, -1, -1))
+            brush.fill(0, px(DAYS_HIGH), right + px(7), px(HOURS_HIGH), c.sel)
+            brush.fill(0, px(DAYS_HIGH), px(3), px(HOURS_HIGH), c.act)
         if plan is None:
             return
-        head, right = px(_HEAD), self._right
+        head = px(_HEAD)
         bottom = min(self.height(), self._lines[-1].top + self._lines[-1].high if self._lines
                      else self.height())  # fmt: skip
         painter = RowsPainter(brush, calendar, plan, self._name_at, right, self.here,
@@ -225,7 +225,8 @@ class PlanChart(Drawn):
         if calendar.first <= plan.now < calendar.last:
             x = round(calendar.x(plan.now))
             brush.fill(x, px(DAYS_HIGH - 4), px(2), bottom - px(DAYS_HIGH - 4), c.ink)
-        draw_hours(brush, calendar, was_booked(plan), px(DAYS_HIGH), right)
+        draw_hours(brush, calendar, was_booked(plan), px(DAYS_HIGH), right,
+                   focus=self.hasFocus() and self.row_here is None)  # fmt: skip
         brush.hairline(0, px(DAYS_HIGH) - px(1), right + px(7), c.rule2)
         brush.hairline(0, head - px(1), right + px(7), c.rule)
 

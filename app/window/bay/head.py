@@ -45,10 +45,16 @@ def draw_days(brush: Brush, calendar: Calendar, today: date, name_at: float) -> 
 
 
 def draw_hours(
-    brush: Brush, calendar: Calendar, was: Mapping[date, int], top: float, right: float
+    brush: Brush,
+    calendar: Calendar,
+    was: Mapping[date, int],
+    top: float,
+    right: float,
+    *,
+    focus: bool,
 ) -> None:
     """Booked hours against open ones, of each day, and of all together; `was` is what they were
-    before the move that is tried."""
+    before the move that is tried, `focus` where no row has it."""
     c, px = brush.c, brush.px
     room = calendar.left - px(NUMBER_AT) - px(8)
     brush.write("dense_total", px(NUMBER_AT), top + px(20), "Hours booked", c.ink, room)
@@ -58,12 +64,16 @@ def draw_hours(
         before = was.get(day.day, day.booked)
         if day.window or day.booked or before:
             left, end = (round(x) for x in calendar.open_span(at))
-            _draw_day(brush, QRectF(left, top, end - left, px(_FLOOR)), day, before, most)
+            _draw_day(
+                brush, QRectF(left, top, end - left, px(_FLOOR)), day, before, most, focus=focus
+            )
     total = sum(day.booked for day in calendar.days)
     brush.write_right("dense_total", right, top + px(38), f"{quarter_hours(total)} h", c.ink)
 
 
-def _draw_day(brush: Brush, box: QRectF, day: DayOfPlan, was: int, most: int) -> None:
+def _draw_day(
+    brush: Brush, box: QRectF, day: DayOfPlan, was: int, most: int, *, focus: bool
+) -> None:
     c, px = brush.c, brush.px
     top, floor, is_open = box.top(), box.bottom(), day.open_minutes
 
@@ -95,8 +105,9 @@ def _draw_day(brush: Brush, box: QRectF, day: DayOfPlan, was: int, most: int) ->
         brush.mark("look", box.center().x() - px(14), top + px(37), c.look, 11)
     centre = box.center().x() + (px(5) if over else 0)
     figure = quarter_hours(day.booked) if day.booked or day.window else ""
+    ground = c.sel if focus else c.paper
     wide = brush.theme.width(role, figure) + px(4)  # today's line keeps away from it
-    brush.fill(centre - wide / 2, top + px(31), wide if figure else 0, px(13), brush.c.paper)
+    brush.fill(centre - wide / 2, top + px(31), wide if figure else 0, px(13), ground)
     brush.write_centred(role, centre, brush.base(role, top + px(37)), figure, tone)
 
 

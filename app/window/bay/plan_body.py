@@ -46,8 +46,6 @@ _EMPTY = EmptyText(
     "Nothing is booked",
     "Each job stands here with a bar for its work and for what dries or cures, and with the chance "
     "that its promise is kept. Book the first; its day is found for you.",
-    "Ins",
-    "Book a job",
 )
 
 
@@ -96,7 +94,8 @@ class PlanBody(QWidget):
         self.chart.stepped.connect(self._step)
         self.chart.placed.connect(self._place)
         self.chart.turned.connect(self._turn)
-        self.empty = EmptyPage(theme, replace(_EMPTY, on_click=self.add_asked.emit), self)
+        self.empty = EmptyPage(theme, _EMPTY, self)
+        self.empty.teach(_EMPTY)
         self.empty.hide()
         self.row = ActionRow(theme, "Book a job", "Ins")
         self.row.setParent(self)
