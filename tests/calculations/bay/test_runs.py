@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import itertools
+from datetime import date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from app.calculations.bay.opening import OpenHours, instant_of, minute_of
 from app.calculations.bay.runs import Bar, Hands, Kind, Piece, Run, joined, run
 
 DAY, OPENS, CLOSES = 24 * 60, 8 * 60, 16 * 60
@@ -82,3 +86,29 @@ def test_pieces_of_one_kind_that_follow_each_other_are_one(pieces: list[Piece]):
     found = joined(pieces)
     assert all(one[0] is not other[0] for one, other in itertools.pairwise(found))
     assert sum(minutes for _, minutes in found) == sum(piece.minutes for piece in pieces)
+
+
+# Spring forward and fall back, by the tz database: 2027 in Chicago 14 March and 7 November, in
+# Berlin 28 March and 31 October.
+@pytest.mark.parametrize(
+    ("zone", "evening", "ends"),
+    [
+        ("America/Chicago", date(2027, 3, 13), "07:00"),
+        ("America/Chicago", date(2027, 11, 6), "05:00"),
+        ("Europe/Berlin", date(2027, 3, 27), "07:00"),
+        ("Europe/Berlin", date(2027, 10, 30), "05:00"),
+        ("America/Phoenix", date(2027, 3, 13), "06:00"),
+    ],
+)
+def test_a_cure_takes_its_hours_though_clocks_change_and_work_its_hours_of_the_clock(
+    zone: str, evening: date, ends: str
+):
+    hours = OpenHours((600,) * 7, (540,) * 7, zone)  # 10:00 to 19:00, every day
+    windows = hours.windows(evening, evening + timedelta(days=2))
+    begin = minute_of(datetime.combine(evening, time(17), tzinfo=ZoneInfo(zone)))
+    pieces = (Piece(Kind.HANDS, 60), Piece(Kind.CURES, 720), Piece(Kind.HANDS, 30))
+    found = run(1, pieces, begin, Hands(windows))
+    assert found is not None
+    local = [instant_of(bar.end).astimezone(ZoneInfo(zone)) for bar in found.bars]
+    assert [f"{one:%H:%M}" for one in local] == ["18:00", ends, "10:30"]
+    assert found.ready == found.bars[-1].end
