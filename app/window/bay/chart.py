@@ -192,8 +192,9 @@ class PlanChart(Drawn):
         plan, c, px, calendar = self.plan, brush.c, brush.px, self.calendar()
         right = self._right
         if self.hasFocus() and self.row_here is None:  # no row says where the focus is
-            brush.fill(0, px(DAYS_HIGH), right + px(7), px(HOURS_HIGH), c.sel)
-            brush.fill(0, px(DAYS_HIGH), px(3), px(HOURS_HIGH), c.act)
+            top = px(DAYS_HIGH) if self.height() > px(_HEAD) else 0
+            brush.fill(0, top, right + px(7), px(HOURS_HIGH), c.sel)
+            brush.fill(0, top, px(3), px(HOURS_HIGH), c.act)
         if plan is None:
             return
         head = px(_HEAD)

@@ -22,7 +22,8 @@ def draw_days(brush: Brush, calendar: Calendar, today: date, name_at: float) -> 
     """Weekday over number, each over its open hours; closed days small."""
     c, px = brush.c, brush.px
     first, second = brush.base("head", px(12)), brush.base("head", px(28))
-    brush.write("head", px(NUMBER_AT), second, "Job", c.ink2)
+    if name_at > px(NUMBER_AT):
+        brush.write("head", px(NUMBER_AT), second, "Job", c.ink2)
     brush.write("head", name_at, second, "Customer", c.ink2, calendar.left - name_at)
     for at, day in enumerate(calendar.days):
         left, right = calendar.open_span(at)

@@ -30,6 +30,7 @@ from app.errors import Mendable
 from app.window.bay.bars import legend
 from app.window.bay.calendar import day_step, working_step
 from app.window.bay.chart import PlanChart, days_that_fit
+from app.window.bay.head import DAYS_HIGH
 from app.window.bay.shown import hours_of, plan_sentence
 from app.window.house.acting import in_background, on_book
 from app.window.house.office import Office
@@ -383,7 +384,9 @@ class PlanBody(QWidget):
         if not self.chart.rows:
             need = self.chart.natural_height(self.width())
             rest = self.empty.natural_height(self.width())
-            self.empty.setGeometry(0, min(need, high), self.width(), rest)
-            high = min(need, high)
+            if need + rest > high:  # with large type its days alone
+                need = min(high, self.office.theme.px(DAYS_HIGH))
+            self.empty.setGeometry(0, need, self.width(), min(rest, max(0, high - need)))
+            high = need
         self.chart.setGeometry(0, 0, self.width(), high)
         self.row.setGeometry(0, self.height() - foot, self.width(), foot)

@@ -13,7 +13,7 @@ from functools import partial
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 
 from app.actions.bay.earliest_days import Asked, Begin, EarliestDays, earliest_days
 from app.actions.bay.plan_of_shop import DayOfPlan, clock_words, plan_of_shop
@@ -212,6 +212,7 @@ class WhenBody(PartsBody):
         by_hand = typed.first is not None or typed.no_day
         self.lines.show_begins(found, -1 if by_hand else self._at)
         self.lay()
+        self._focus_moved(None, QApplication.focusWidget())  # still in sight with more above it
 
     def question(self) -> str:
         """What to ask before the job is booked for these days; nothing where each has room."""
