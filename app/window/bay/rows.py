@@ -117,8 +117,8 @@ class RowsPainter:
         assert line.row is not None
         if line.row.job_id == self.here:
             brush.fill(0, line.top, self.right + px(7), line.high - px(1), brush.c.sel)
-            brush.fill(0, line.top, px(3), line.high - px(1), brush.c.act if self.focus else
-                       brush.c.rule2)  # fmt: skip
+            if self.focus:
+                brush.fill(0, line.top, px(3), line.high - px(1), brush.c.act)
 
     def _draw_chance(self, row: PlannedJob, middle: float) -> None:
         brush, c, px = self.brush, self.brush.c, self.brush.px

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calendar import Calendar
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
@@ -12,12 +12,15 @@ from PySide6.QtCore import QRectF, Signal
 from PySide6.QtGui import QColor, QWheelEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from app.window.house.office import Office
 from app.window.paper.accessible import Part, Role
 from app.window.paper.brush import Brush, Spot, Spotted
 from app.window.paper.marks import keycap_width
 from app.window.paper.theme import Theme
 
 WIDE, NARROW, FOLDS_BELOW = 184, 48, 1180
+MonthMarks = Callable[[date], tuple[Collection[date], Collection[date]]]
+MonthLoad = Callable[[date], Mapping[date, float]]
 _ROW, _FIRST_ROW = 32, 124
 _DAY = 24  # a day's width: no less can be clicked (WCAG 2.2, success criterion 2.5.8)
 LEFT, RIGHT = 15, 169  # where writing begins and ends on the unfolded leaf
@@ -331,3 +334,32 @@ def _day_words(day: date) -> str:
 def _month_words(day: date, this_year: int) -> str:
     """`August`, with its year where that is another one."""
     return f"{day:%B}" if day.year == this_year else f"{day:%B} {day.year}"
+
+
+@dataclass(frozen=True)
+class Month:
+    """`marks(first of a month)` gives its closed days and those left open, `load` how much of each
+    day to come is booked, which is read in the background."""
+
+    office: Office
+    marks: MonthMarks | None
+    load: MonthLoad | None
+
+    def show(self, leaf: Leaf) -> None:
+        """Read the shown month anew."""
+        month, marks, load = leaf.month, self.marks, self.load
+        if marks is not None:
+            found = self.office.read(lambda: marks(month))
+            if found is not None:
+                leaf.set_month_marks(*found)
+        if load is None:
+            return
+
+        def show(booked: Mapping[date, float]) -> None:
+            if leaf.month == month:
+                leaf.set_load(booked)
+
+        self.office.runner.run(
+            "the load of the month", lambda _task: load(month), done=show, owner=leaf, later=True,
+            quiet=True,
+        )  # fmt: skip

@@ -20,8 +20,7 @@ from PySide6.QtWidgets import QApplication, QStackedWidget, QWidget
 from app.window.house.commands import Command, command_lines, place_lines
 from app.window.house.cover import Cover
 from app.window.house.habits import Habits, PressedTwice
-from app.window.house.leaf import FOLDS_BELOW, Leaf, LeafLine
-from app.window.house.month import Month, MonthLoad, MonthMarks
+from app.window.house.leaf import FOLDS_BELOW, Leaf, LeafLine, Month, MonthLoad, MonthMarks
 from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry, Status, take_along
 from app.window.house.runner import Task
