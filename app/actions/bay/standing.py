@@ -121,7 +121,7 @@ def _standing(desk: Desk, days: Ahead, plan: JobPlan, move: Move | None) -> Stan
     wanted = Wanted(
         job=plan.job_id, pieces=pieces, in_bay=place == "bay", not_before=not_before,
         latest=latest, promised=minute_of(promised) if promised else None,
-        shut=() if place == "bay" else days.shut,
+        here=begun, shut=() if place == "bay" else days.shut,
     )  # fmt: skip
     low, high = spread(hours)
     return Standing(job=plan, wanted=wanted, begun=begun, low=low, high=high, n=hours.n)
