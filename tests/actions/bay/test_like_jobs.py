@@ -9,8 +9,8 @@ import pytest
 from app.actions.bay.like_jobs import like_ready
 from app.actions.bay.plan_of_shop import plan_of_shop
 from app.actions.bay.standing import Move
-from app.actions.day.jobs_worked import finish_job, set_hours
 from app.actions.desk.desk import Desk
+from app.records.models import Hours, Job
 from tests.actions.bay.conftest import At, Book
 from tests.shop import TODAY
 
@@ -18,11 +18,12 @@ from tests.shop import TODAY
 def test_each_closed_job_like_it_gives_a_time_at_which_it_would_be_ready(
     desk: Desk, book: Book, at: At
 ) -> None:
-    for days, hours in enumerate(("1 h", "1:30", "3 h")):
-        day = TODAY - timedelta(days=days)
-        job = book("wash", day.day)
-        set_hours(desk, day, job, hours)
-        finish_job(desk, day, job, done=True)
+    for days, minutes in enumerate((60, 90, 180), 1):
+        number = book("wash", 13)
+        with desk.book.load() as session:
+            done = session.get_one(Job, number)
+            done.state, done.done_on = "done", TODAY - timedelta(days=days)
+            session.add(Hours(day=done.done_on, job_id=number, minutes=minutes, state="confirmed"))
     job = book("wash", 18, begins_at=at(18, "8:00"))
     row = plan_of_shop(desk, date(2025, 8, 14)).row(job)
     took = [minute - row.begin for minute in like_ready(desk, Move(job))]
