@@ -126,7 +126,7 @@ class Office:
             begin = max(now, one.begin)
             wanted.append(
                 Wanted(job=one.number, pieces=one.left(), in_bay=one.in_bay, not_before=begin,
-                       latest=begin, promised=one.promised)
+                       latest=begin, promised=one.promised, here=one.here)
             )  # fmt: skip
         standing = plan(wanted, shop)
         new = Wanted(job=asked.number, pieces=asked.pieces, in_bay=asked.in_bay, not_before=now)

@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from app.actions.bay.days_of_shop import days_of_shop
 from app.actions.bay.keeping import SURE, sure_promise
 from app.actions.bay.pieces import pieces_of_services
-from app.actions.bay.plan_of_shop import Worked, bands_of, clock_words, worked_out
+from app.actions.bay.plan_of_shop import Worked, bands_of, worked_out
 from app.actions.bay.standing import spread
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
@@ -18,7 +18,6 @@ from app.calculations.bay.opening import instant_of, minute_of, next_open
 from app.calculations.bay.planning import Clash, Plan, Wanted, earliest, plan
 from app.calculations.bay.promises import Band, Numbers, earliest_that_keeps, kept, ready_times
 from app.calculations.bay.runs import Bar, Kind, Run
-from app.calculations.numbers.wording import count_of
 from app.calculations.plan.expected_hours import ENOUGH
 
 OPTIONS = 3
@@ -56,7 +55,6 @@ class Begin:
     high: int | None  # ready, nine in ten
     bay: int | None
     bars: tuple[Bar, ...]
-    by_day: tuple[int, ...] = ()  # minutes of hands on the days from today on
     clashes: tuple[str, ...] = ()  # numbers of jobs, of a begin that was typed
     harms: tuple[str, ...] = ()  # numbers of jobs whose promise it brings below nine in ten
 
@@ -252,13 +250,3 @@ class _Search:
             f"{days[0]:%A} {days[0].day} {days[0]:%B}, {free}, is free, but too short: "
             f"{self._number(stay.job)} comes {comes}."
         )
-
-
-def nights_words(nights: int) -> str:
-    """`2 nights`."""
-    return count_of(nights, "night") if nights else ""
-
-
-def words_of_begin(desk: Desk, begin: Begin) -> str:
-    """`Thu 27 Aug, 14:00`."""
-    return clock_words(desk, begin.begin, long=True)

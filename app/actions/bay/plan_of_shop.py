@@ -180,7 +180,8 @@ def bands_of(jobs: Mapping[int, Standing]) -> dict[Hashable, Band]:
 
 def plan_of_shop(desk: Desk, first: date | None = None, days: int = 14) -> ShopPlan:
     """The plan of so many days from a day on, today unless said."""
-    return _shown(desk, worked_out(desk), first or desk.today, days)
+    found = worked_out(desk)
+    return _shown(desk, found, _rows(desk, found), first or desk.today, days)
 
 
 def tried(desk: Desk, move: Move, first: date | None = None, days: int = 14) -> ShopPlan:
@@ -188,7 +189,8 @@ def tried(desk: Desk, move: Move, first: date | None = None, days: int = 14) -> 
     first = first or desk.today
     was, now = worked_out(desk), worked_out(desk, move)
     before = {one.job_id: one for one in _rows(desk, was)}
-    after = {one.job_id: one for one in _rows(desk, now)}
+    rows = _rows(desk, now)
+    after = {one.job_id: one for one in rows}
     others = tuple(
         (before[job], one)
         for job, one in after.items()
@@ -206,7 +208,7 @@ def tried(desk: Desk, move: Move, first: date | None = None, days: int = 14) -> 
         said="",
     )
     said = _effect_said(effect, before, after)
-    return _shown(desk, now, first, days, Effect(**{**effect.__dict__, "said": said}))
+    return _shown(desk, now, rows, first, days, Effect(**{**effect.__dict__, "said": said}))
 
 
 def _differs(one: PlannedJob, other: PlannedJob) -> bool:
@@ -214,16 +216,21 @@ def _differs(one: PlannedJob, other: PlannedJob) -> bool:
 
 
 def _shown(
-    desk: Desk, found: Worked, first: date, days: int, effect: Effect | None = None
+    desk: Desk,
+    found: Worked,
+    all_rows: Sequence[PlannedJob],
+    first: date,
+    days: int,
+    effect: Effect | None = None,
 ) -> ShopPlan:
     columns = _days(desk, found, first, days)
     start, end = columns[0].start, columns[-1].end
-    rows = [one for one in _rows(desk, found) if one.begin < end and one.ready > start]
+    rows = [one for one in all_rows if one.begin < end and one.ready > start]
     return ShopPlan(
         first=first, now=found.days.now, today=found.days.today, bays=desk.settings.bays,
         people=desk.settings.people, days=columns, rows=tuple(rows),
         unplaced=_unplaced(found), clashes=found.plan.clashes,
-        said=_said(found, _rows(desk, found)), effect=effect,
+        said=_said(found, all_rows), effect=effect,
         asked=cold_nights(desk, found.days, found.jobs, found.plan),
     )  # fmt: skip
 

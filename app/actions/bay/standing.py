@@ -113,7 +113,9 @@ def _standing(desk: Desk, days: Ahead, plan: JobPlan, move: Move | None) -> Stan
     place = (move.place if move else None) or place_of(plan)
     promised = (move.promised_at if move else None) or job.promised_at
     begun = job.state == "working" or worked(plan) > 0
-    begins = (move.begins_at if move else None) or job.begins_at
+    begins = move.begins_at if move else None
+    if begins is None and job.begins_at and desk.day_of(job.begins_at) == job.first_day:
+        begins = job.begins_at  # on another day than its first it was put there without a time
     not_before, latest = _when(days, job.first_day, begins, begun)
     pieces = pieces_of(
         desk, plan, dict(move.holds) if move else {}, days.hours, days.now, place == "yard"
@@ -121,7 +123,7 @@ def _standing(desk: Desk, days: Ahead, plan: JobPlan, move: Move | None) -> Stan
     wanted = Wanted(
         job=plan.job_id, pieces=pieces, in_bay=place == "bay", not_before=not_before,
         latest=latest, promised=minute_of(promised) if promised else None,
-        shut=() if place == "bay" else days.shut,
+        here=begun, shut=() if place == "bay" else days.shut,
     )  # fmt: skip
     low, high = spread(hours)
     return Standing(job=plan, wanted=wanted, begun=begun, low=low, high=high, n=hours.n)

@@ -14,7 +14,7 @@ from app.actions.desk.typed_days import still_promised
 from app.actions.jobs.charge_tax import Exemption, exemption_of, new_rate, tax_day, who_pays
 from app.actions.jobs.estimates import SoldLine, estimate
 from app.actions.plan.job_hours import minutes_of_steps
-from app.actions.plan.job_plan import working_weekdays
+from app.actions.plan.job_plan import days_off, working_weekdays
 from app.actions.plan.load import asked_of
 from app.actions.stock.neighbors import job_caution
 from app.calculations.numbers.dates import near
@@ -104,9 +104,9 @@ def usual_last_day(desk: Desk, first: date, minutes: int) -> date:
     """The day on which work of so many minutes ends when it begins on `first`."""
     a_day = max(1, desk.settings.hours_a_day) * 60
     last = first
-    weekdays = working_weekdays(desk)
+    weekdays, off = working_weekdays(desk), days_off(desk)
     for _ in range(min(LONGEST_VISIT, max(0, -(-minutes // a_day) - 1))):
-        last = next_workday(last, weekdays)
+        last = next_workday(last, weekdays, off)
     return last
 
 

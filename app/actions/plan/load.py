@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from app.actions.desk.desk import Desk
-from app.actions.plan.job_plan import JobPlan, plans, working_weekdays
+from app.actions.plan.job_plan import JobPlan, days_off, plans, working_weekdays
 from app.actions.plan.opening import open_hours
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.durations import shown_duration
@@ -77,7 +77,7 @@ def added(desk: Desk, first: date | None, last: date | None, minutes: int) -> di
     """How a job that is not booked yet would fall on its days."""
     if first is None:
         return {}
-    days = planned_days(first, last or first, working_weekdays(desk))
+    days = planned_days(first, last or first, working_weekdays(desk), days_off(desk))
     return minutes_by_day(minutes, days, {})
 
 

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from app.actions.desk.desk import Desk
-from app.actions.plan.job_plan import working_weekdays
+from app.actions.plan.job_plan import days_off, working_weekdays
 from app.calculations.bay.opening import OpenHours
 
 DAY = 24 * 60  # minutes
@@ -15,7 +13,7 @@ def open_hours(desk: Desk) -> OpenHours:
     """The opening times of each weekday: those that were set, else the hours of a day on each
     weekday that is worked; without the closed days."""
     settings = desk.settings
-    closed = frozenset(date.fromisoformat(day) for day in settings.closed_days)
+    closed = days_off(desk)
     if settings.open_week:
         opens, minutes = zip(*settings.open_week, strict=True)
         return OpenHours(opens, minutes, settings.zone, closed)

@@ -34,6 +34,7 @@ class Wanted:
     # whatever clashes; the end of a day where only that was.
     latest: int | None = None
     promised: int | None = None
+    here: bool = False  # it was begun, or stands there already
     shut: tuple[Window, ...] = ()  # in which nobody works on it, in order
 
     @property
@@ -189,11 +190,12 @@ def earliest(one: Wanted, shop: Shop, *, after: int = 0) -> Run | None:
     return best
 
 
-def _turn(one: Wanted) -> tuple[int, int, str]:
-    """Those agreed for a day or a time in their order, and the others by their promise."""
+def _turn(one: Wanted) -> tuple[bool, int, int, str]:
+    """Who is there first; those agreed for a day or a time in their order, the others by their
+    promise."""
     promised = FAR if one.promised is None else one.promised
     first, second = (promised, one.not_before) if one.latest is None else (one.not_before, promised)
-    return first, second, str(one.job)
+    return not one.here, first, second, str(one.job)
 
 
 def _whatever_clashes(one: Wanted, shop: Shop) -> Run | None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from statistics import NormalDist
 from zlib import crc32
 
@@ -41,7 +42,10 @@ class Band:
 
     def factors(self, shares: Numbers) -> Numbers:
         """What to multiply the likely minutes by, at these shares of such jobs (0 to 1)."""
-        z = np.array([NormalDist().inv_cdf(share) for share in shares]) / _Z
+        return self.at(np.array([NormalDist().inv_cdf(share) for share in shares]) / _Z)
+
+    def at(self, z: Numbers) -> Numbers:
+        """The same, by how many of the band's widths a job lies above the likely."""
         side = np.where(z < 0, self.likely / self.low, self.high / self.likely)
         return np.asarray(side**z)
 
@@ -105,11 +109,11 @@ def ready_times(
     A job without a band takes what is planned. Minutes; infinite beyond the last window.
     """
     clock = _Clock(windows)
-    shares = (np.arange(draws) + 0.5) / draws
+    widths = _widths(draws)
     # Each job has a chance of its own, so that another job beside it moves nothing by accident.
     by_chance = {job: np.random.default_rng(crc32(repr(job).encode())) for job in plan.runs}
     factors = {
-        job: rng.permutation(bands[job].factors(shares)) if job in bands else np.ones(draws)
+        job: rng.permutation(bands[job].at(widths)) if job in bands else np.ones(draws)
         for job, rng in by_chance.items()
     }
     now = {
@@ -177,14 +181,35 @@ def earliest_that_keeps(
     return None
 
 
+@cache
+def _widths(draws: int) -> Numbers:
+    """Evenly spread shares of jobs, as widths of a band above the likely."""
+    shares = (np.arange(draws) + 0.5) / draws
+    return np.array([NormalDist().inv_cdf(share) for share in shares]) / _Z
+
+
 def kept(ready: Numbers, promised: int) -> float:
     """The share of ways in which it is ready by the promise."""
     return float(np.searchsorted(ready, promised, side="right") / len(ready))
 
 
+def _waits(plan: Plan) -> dict[Hashable, int]:
+    """How many minutes each waits until its bay is free; none where nothing clashes."""
+    free: dict[int, int] = {}
+    waits = {}
+    for one in sorted(plan.runs.values(), key=lambda run: run.begin):  # who is there comes first
+        waits[one.job] = 0
+        if one.bay is not None:
+            waits[one.job] = max(0, free.get(one.bay, one.begin) - one.begin)
+            free[one.bay] = one.ready + waits[one.job]
+    return waits
+
+
 def _tasks(plan: Plan) -> list[_Task]:
-    """All that is done, in the order in which it is planned to begin."""
+    """All that is done, in the order in which it is planned to begin; of two that clash in a bay
+    the second when the first is done."""
     found = []
+    waits = _waits(plan)
     for one in plan.runs.values():
         goes: list[tuple[int, int, int]] = []  # start, minutes, hold before
         hold = 0
@@ -198,5 +223,5 @@ def _tasks(plan: Plan) -> list[_Task]:
             goes.append((one.ready, 0, hold))
         for at, (start, minutes, before) in enumerate(goes):
             first, last = at == 0, at == len(goes) - 1
-            found.append(_Task(start, one.job, minutes, before, first, last))
+            found.append(_Task(start + waits[one.job], one.job, minutes, before, first, last))
     return sorted(found, key=lambda task: task.start)

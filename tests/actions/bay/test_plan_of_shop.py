@@ -6,7 +6,7 @@ import pytest
 
 from app.actions.bay.plan_of_shop import clock_words, is_hands, plan_of_shop, tried
 from app.actions.bay.standing import Move
-from app.actions.day.jobs_worked import set_hours
+from app.actions.day.jobs_worked import put_on_day, set_hours
 from app.actions.desk.desk import Desk
 from app.actions.jobs.job_changes import edit_job
 from app.actions.shop.shop_settings import change_settings
@@ -100,6 +100,16 @@ def test_a_job_without_a_day_waits_and_one_begun_goes_on_now(desk: Desk, book: B
     assert [(one.job_id, one.waits) for one in found.unplaced] == [(waits, True)]
     row = found.row(begun)
     assert (row.begun, row.begin, row.minutes) == (True, found.now, 120)
+
+
+def test_a_time_is_that_of_its_day_and_goes_when_the_sheet_of_another_takes_the_job(
+    desk: Desk, book: Book, at: At
+) -> None:
+    job = book("wash", 18, minutes=60, begins_at=at(18, "10:00"))
+    assert plan_of_shop(desk).row(job).begin == minute_of(at(18, "10:00"))
+    put_on_day(desk, TODAY, job)
+    row = plan_of_shop(desk).row(job)
+    assert (row.begin, row.fixed) == (minute_of(at(14, "8:00")), False)
 
 
 def test_the_way_to_a_yard_takes_hands_and_no_bay(desk: Desk, book: Book) -> None:

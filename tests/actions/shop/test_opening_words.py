@@ -5,10 +5,15 @@ from __future__ import annotations
 import pytest
 
 from app.actions.desk.desk import Desk
+from app.actions.jobs.booking_jobs import NewJob, book_job
+from app.actions.people.vehicles import add_vehicle
+from app.actions.plan.job_plan import plans
+from app.actions.plan.load import load
 from app.actions.plan.opening import open_hours
 from app.actions.shop.opening_words import closed_text, read_week, week_text
 from app.actions.shop.shop_settings import set_typed, shown_setting
 from app.errors import Mendable
+from app.records.queries.days import jobs_by_id
 from tests.shop import TODAY
 
 
@@ -48,3 +53,16 @@ def test_the_shop_is_open_as_its_settings_say(empty: Desk) -> None:
     assert shown_setting(empty, "opens_at") == "9:30"
     with pytest.raises(Mendable, match="1 to 9"):
         set_typed(empty, "bays", "0")
+
+
+def test_a_visit_leaves_closed_days_out(empty: Desk) -> None:
+    set_typed(empty, "closed_days", "18 to 20 Aug")
+    job = book_job(
+        empty,
+        NewJob(vehicle_id=add_vehicle(empty, None, description="grey wagon")[1],
+               first_day=TODAY.replace(day=15), minutes=900),
+    )[1]  # fmt: skip
+    with empty.book.reading() as session:
+        plan = plans(empty, session, jobs_by_id(session, [job]))[job]
+    assert [day.day for day in plan.days] == [15, 21], "a Friday, and the Thursday after"
+    assert load(empty, plan.days[0], plan.days[-1]).days[TODAY.replace(day=18)].open_minutes == 0
