@@ -98,7 +98,8 @@ def keep_plan(shell: Shell, folder: Path, look: str) -> list[Path]:
     assert isinstance(jobs, JobsPlace)
     plan = jobs.listing.plan
     rows = [row for row in plan.chart.rows if getattr(row, "bay", None) == 0 and not row.begun]
-    plan.go(rows[1].job_id)
+    # One whose promise is likely, and is less so a day later.
+    plan.go(max(rows, key=lambda row: 0.8 < (row.chance or 0) < 0.99).job_id)
     press(plan.chart, Qt.Key.Key_Right, Qt.KeyboardModifier.ShiftModifier)
     settle(shell)
     drawn = [keep(shell, folder / f"plan-{look}.png")]

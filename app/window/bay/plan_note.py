@@ -61,12 +61,12 @@ def move_note(desk: Desk, plan: ShopPlan, changes: Sequence[Change], asked_by: s
         blocks.append(Facts((("Asked for by", _WHO[asked_by]),)))
     if effect.others:
         pairs = [
-            (other.number, *_changed(desk, before.begin, other.begin))
+            (f"{other.number} begins", *_changed(desk, before.begin, other.begin))
             if before.begin != other.begin
             else (f"{other.number} ready", *_changed(desk, before.ready, other.ready))
             for before, other in effect.others[:_OTHERS]
         ]
-        blocks += [Rule(), NoteHeading("Other jobs that move"), Facts(tuple(pairs))]
+        blocks.append(Facts(tuple(pairs)))
     blocks += _ready(desk, plan, now)
     blocks += _what_keeps(changes)
     return Note(_title(now.number, now.customer, now.vehicle), tuple(blocks), MOVE_KEYS)

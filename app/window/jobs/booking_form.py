@@ -67,8 +67,8 @@ class FilledLine(LineField):
         self.set_trouble("")
 
     def put_back(self) -> bool:
-        """What was found stands again; False where nothing was typed."""
-        if not self.typed:
+        """What was found stands again; False where nothing was typed, or found."""
+        if not self.typed or not self._filled:
             return False
         self._set_typed(False)
         self.set_trouble("")

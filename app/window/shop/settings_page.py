@@ -58,12 +58,8 @@ _VOICE = {
               "A bare 10:1 can mean ten parts water to one of product, or the reverse. It is never "
               "guessed: until you choose, each such number is asked about."),
     "time": ("A day of the book is the date in this time zone.",
-             "Hours of a working day spread a long job over its days; the hourly rate makes the "
-             "span of an estimate’s price."),
-    "bay": ("The days of the week with their hours; where nothing stands, the hours of a working "
-            "day count on each day that you usually work.",
-            "How many vehicles stand inside at a time, and how many people work. Closed days are "
-            "drawn narrow in the plan, and nothing is planned on them."),
+             "The plan of the jobs is made of the open hours; without them the hours of a working "
+             "day count on each day that you usually work. Nothing is planned on a closed day."),
     "work": ("What a service is expected to take is for a medium vehicle in average condition; "
              "these numbers carry it to the others, until your own jobs have taught better.",
              "They are judgement. What was booked already stays as it is."),
@@ -111,10 +107,6 @@ _LINES: dict[str, tuple[tuple[str, str, str, int], ...]] = {
     "time": (
         ("zone", "Time zone", "America/Chicago", 1),
         ("hours_a_day", "Hours of a working day", "", 1),
-        ("service_quantile", "Enough on the shelf, times in 100", "", 1),
-        ("freight_days", "Days early that cost as much again", "125", 1),
-    ),
-    "bay": (
         ("open_week", "Open hours", "Mon-Fri 8:00-16:30, Sat 8-12", 2),
         ("opens_at", "Else it opens at", "8:00", 1),
         ("closed_days", "Closed days", "24 Dec to 2 Jan, 4 Jul", 2),
@@ -122,6 +114,8 @@ _LINES: dict[str, tuple[tuple[str, str, str, int], ...]] = {
         ("people", "People who work", "1", 1),
         ("calendar_file", "Calendar file, written at each close", "none", 2),
         ("calendar_holds", "Cures and drying in it", "", 1),
+        ("service_quantile", "Enough on the shelf, times in 100", "", 1),
+        ("freight_days", "Days early that cost as much again", "125", 1),
     ),
     "reminders": (
         *((f"rule {name}", words, "", 1) for name, words in RULE_WORDS.items()),
@@ -185,8 +179,7 @@ class SettingsPage(EntriesPage):
         "money": ("Money", "What an hour costs, and when invoices are due."),
         "tax": ("Tax", "As your tax office wants it."),
         "units": ("Units and files", "What you type stays as you typed it."),
-        "time": ("Time and hours", "The day ends by this clock."),
-        "bay": ("Hours, bays, closed days", "What the plan of the jobs is made of."),
+        "time": ("Time, hours and bays", "The plan of the jobs is made of these."),
         "work": ("Sizes and conditions", "Type another number; nothing takes the usual one."),
         "places": ("Where vehicles live", "Type another number; nothing takes the usual one."),
         "reminders": ("Reminders", "When to ask, and the wording of letters."),
@@ -304,7 +297,6 @@ class SettingsPage(EntriesPage):
             "tax": tax_body.standing(self.office.desk),
             "units": "US" if settings.system.value == "us" else "metric",
             "time": settings.zone,
-            "bay": shop_settings.shown_setting(self.office.desk, "open_week") or "as usual",
             "work": _changed(factors.changed_work_factors(self.office.desk)),
             "places": _changed(factors.changed_place_factors(self.office.desk)),
             "reminders": "your own rules" if settings.reminder_rules else "the usual rules",

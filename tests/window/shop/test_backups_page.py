@@ -262,5 +262,5 @@ def test_the_second_place_and_its_passphrase_are_typed_in_the_settings(
     press(Key.Key_Tab)
     assert desk.settings.backup_salt in ring
     assert back_up(desk).second.suffix == ".sealed"  # type: ignore[union-attr]
-    assert page.strip.entries[10].result == "second ones sealed"  # type: ignore[union-attr]
+    assert page.strip.entries[9].result == "second ones sealed"  # type: ignore[union-attr]
     shutil.rmtree(tmp_path / "stick")

@@ -52,19 +52,19 @@ def test_a_factor_is_typed_over_shows_what_was_usual_and_goes_back_to_it(
     shell.open("settings")
     page = shell.here
     assert isinstance(page, SettingsPage)
-    press(Key.Key_7, ALT)
+    press(Key.Key_6, ALT)
     table = page.tables["work"]
     table.go(("size", "XL"), "supplies")
     type_words("2.1")
     press(Key.Key_Return)
     assert desk.settings.size_factors["XL"] == 2.1
-    assert page.strip.entries[6].result == "1 your own"
+    assert page.strip.entries[5].result == "1 your own"
     table.go(("condition", "extreme"), "hours outside")
     type_words("0")
     press(Key.Key_Return)
     assert desk.settings.hours_condition == HOURS_CONDITION
     press(Key.Key_Escape)
-    press(Key.Key_8, ALT)
+    press(Key.Key_7, ALT)
     places = page.tables["places"]
     places.go(("stands", "street"), "life")
     type_words("0.6")
@@ -80,7 +80,7 @@ def test_a_reminder_rule_goes_back_to_the_usual_one_when_emptied(shell: Shell, d
     shell.open("settings")
     page = shell.here
     assert isinstance(page, SettingsPage)
-    press(Key.Key_9, ALT)
+    press(Key.Key_8, ALT)
     form = page.forms["reminders"]
     form.focus("rule letters_a_year")
     press(Key.Key_A, CTRL)
