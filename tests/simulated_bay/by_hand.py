@@ -94,15 +94,16 @@ def by_hand(seed: int, **how: float) -> Year:
 
 def main() -> None:
     """Print how many jobs each way of booking finishes in a year, and what promises it keeps."""
-    for people, bays in ((1, 1), (1, 2), (2, 3)):
+    for people, bays in ((1, 1), (1, 2)):
         for name, book in (("the search", year.a_year), ("by hand", by_hand)):
-            years = [book(seed, people=people, bays=bays, busy=1.3 * people) for seed in (1, 2)]
+            years = [book(seed, people=people, bays=bays, busy=1.3 * people) for seed in (1,)]
             promises = [kept for one in years for _said, kept in one.promises]
             print(
                 f"{people} people, {bays} bays, {name}: "
                 f"{sum(one.finished for one in years) / len(years):.0f} jobs a year, "
                 f"{sum(promises) / len(promises):.3f} of promises kept, "
-                f"{sum(one.waited for one in years) / len(years):.0f} quarters waited"
+                f"{sum(one.waited for one in years) / len(years):.0f} quarters waited",
+                flush=True,
             )
 
 
