@@ -12,7 +12,7 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from app.actions.bay.keeping import Change, would_keep
-from app.actions.bay.moving import came_late, keep_move, move_words, moves_of, no_show
+from app.actions.bay.moving import keep_move, move_words, moves_of, no_show
 from app.actions.bay.plan_of_shop import (
     PlannedJob,
     ShopPlan,
@@ -20,25 +20,24 @@ from app.actions.bay.plan_of_shop import (
     plan_of_shop,
     tried,
 )
+from app.actions.bay.plan_papers import write_week
 from app.actions.bay.standing import Move
-from app.actions.bay.weather import note_weather
 from app.actions.desk.desk import Changed, Desk
 from app.calculations.bay.opening import instant_of
-from app.calculations.numbers.dates import day_month, weekday_day
-from app.calculations.numbers.durations import read_duration, shown_duration
-from app.errors import Mendable
+from app.calculations.numbers.dates import day_month
 from app.window.bay.bars import legend
 from app.window.bay.calendar import day_step, working_step
 from app.window.bay.chart import PlanChart, days_that_fit
 from app.window.bay.head import DAYS_HIGH
+from app.window.bay.plan_picks import late_lines, weather_lines
 from app.window.bay.shown import hours_of, plan_sentence
 from app.window.house.acting import in_background, on_book
 from app.window.house.office import Office
+from app.window.house.outside import open_outside
 from app.window.paper.accessible import say_aloud
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import EmptyText
 from app.window.paper.emptypage import EmptyPage
-from app.window.paper.finder import FoundLine
 from app.window.paper.notes import Note
 from app.window.paper.pause import Pause
 from app.window.paper.runs import Run
@@ -296,6 +295,15 @@ class PlanBody(QWidget):
         self._try(ideas.changes[at].move)
 
     # keys ------------------------------------------------------------------------------------
+    def print_week(self) -> None:
+        """Write the sheet of the week in view for the wall, and open it."""
+        first = self.plan.first if self.plan is not None else self.office.desk.today
+        monday = first - timedelta(days=first.weekday())
+        path = self.office.act_now(partial(write_week, self.office.desk, monday))
+        if path is not None:
+            self.office.say(f"The week stands in {path}")
+            self.office.act(lambda: open_outside(path))
+
     def _press(self, letter: str) -> None:
         row = self.chart.row_here
         if letter == "W":
@@ -309,37 +317,11 @@ class PlanBody(QWidget):
         elif letter == "N" and row is not None:
             on_book(self.office, no_show, row.job_id)
         elif letter == "L" and row is not None:
-            self.pick_asked.emit("how late: 20m, 1h", partial(self._late, row.job_id))
+            self.pick_asked.emit("how late: 20m, 1h", partial(late_lines, self.office, row.job_id))
         elif letter == "H" and row is not None:
+            begins = row.begin if isinstance(row, PlannedJob) else self.plan.now if self.plan else 0
             hint = "rain, hail; or the low at night: 41 F"
-            self.pick_asked.emit(hint, partial(self._weather, row.job_id))
-
-    def _weather(self, job_id: int, text: str) -> list[FoundLine]:
-        """The weather of the day on which a job begins: no work outside, or the low at night."""
-        row = self.plan.row(job_id) if self.plan is not None else None
-        if row is None:
-            return []
-        day = self.office.desk.day_of(instant_of(row.begin))
-        note = partial(on_book, self.office, note_weather, day)
-        lines = [("no work outside", partial(note, holds_outside=True)),
-                 ("work outside again", partial(note, holds_outside=False))]  # fmt: skip
-        if any(one.isdigit() for one in text):
-            lines.insert(0, (f"{text} at night", partial(note, low=text)))
-        elif text.strip():
-            lines = [(text, partial(note, holds_outside=True, note=text))]
-        return [FoundLine(weekday_day(day), words, "", do) for words, do in lines]
-
-    def _late(self, job_id: int, text: str) -> list[FoundLine]:
-        """How late a vehicle came, as typed or as often happens."""
-        try:
-            times = [read_duration(text, bare=1)] if text.strip() else [15, 30, 60, 120]
-        except Mendable:
-            return []
-        return [
-            FoundLine("It came late by", shown_duration(minutes), "",
-                      partial(on_book, self.office, came_late, job_id, minutes))
-            for minutes in times
-        ]  # fmt: skip
+            self.pick_asked.emit(hint, partial(weather_lines, self.office, begins))
 
     def _open(self, job_id: object) -> None:
         if self.trying is not None:

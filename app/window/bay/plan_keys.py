@@ -13,6 +13,7 @@ REST_KEYS: Keys = (
     ("L", "it came late"),
     ("N", "it did not come"),
     ("H", "the weather of its day"),
+    ("F2", "the week, for the wall"),
     ("Ins", "book a job"),
 )
 MOVE_KEYS: Keys = (

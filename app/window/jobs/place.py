@@ -381,6 +381,9 @@ class JobsPlace(Place):
         """Of a card its paper. Of the list: invoices, or the reminder of what is owed."""
         if not self.lists:
             self._in_entry(lambda body: body.hand_out(mail=mail))
+        elif self.listing.planning:
+            if not mail:
+                self.listing.plan.print_week()
         else:
             self.owed.hand_out(mail=mail)
 

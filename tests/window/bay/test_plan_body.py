@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime, time, timedelta
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
@@ -17,6 +18,7 @@ from app.actions.jobs.booking_jobs import NewJob, book_job
 from app.actions.jobs.job_card import job_card
 from app.calculations.bay.runs import Kind
 from app.records.queries import settings as settings_queries
+from app.window.bay import plan_body
 from app.window.bay.plan_body import PlanBody
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
@@ -157,8 +159,10 @@ def test_a_bar_is_dragged_along_its_row_to_a_half_hour(
 
 
 def test_many_rows_scroll_under_the_days_and_three_bays_have_a_line_each(
-    opened: Opened, desk: Desk, shop: SmallShop
+    opened: Opened, desk: Desk, shop: SmallShop, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    written: list[Path] = []
+    monkeypatch.setattr(plan_body, "open_outside", written.append)
     with desk.book.load() as session:
         settings_queries.write(session, {"bays": 3})
     desk.reload()
@@ -171,8 +175,10 @@ def test_many_rows_scroll_under_the_days_and_three_bays_have_a_line_each(
     last = [line for line in body.chart._lines if line.row is not None][-1]
     assert last.row is body.chart.row_here
     assert last.top + last.high <= body.chart.height() + 1
-    press(Key.Key_PageDown)
     press(Key.Key_Home)
+    assert body.chart._lines[1].top >= 0
+    press(Key.Key_F2)
+    assert [path.suffix for path in written] == [".pdf"], "the week for the wall"
 
 
 def test_an_empty_plan_teaches_and_ins_books(opened: Opened, desk: Desk, qtbot: QtBot) -> None:
