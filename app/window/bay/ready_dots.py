@@ -1,6 +1,6 @@
-"""When a job is ready by what jobs like it took: dots along the open hours.
+"""When a job is ready, as far as jobs like it strayed: dots along the open hours.
 
-Where too few were like it, the dots are ten ways in which its work may go.
+They are ways of which the chance of the promise counts how many keep it, so both agree.
 """
 
 from __future__ import annotations
@@ -9,31 +9,29 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QRectF
 
-from app.actions.bay.like_jobs import like_ready
 from app.actions.bay.plan_of_shop import DayOfPlan, PlannedJob, ShopPlan, clock_words, worked_out
-from app.actions.bay.standing import Move
 from app.actions.desk.desk import Desk
 from app.window.bay.calendar import Calendar, calendar_of
 from app.window.paper.brush import Brush
 from app.window.paper.notes import Drawing
 
 WAYS = 10
-MOST = 20  # jobs like it that are drawn
+MOST = 20  # dots, however many jobs were like it
 _HIGH, _FLOOR, _BAND = 84, 50, 28  # pixels at scale 1
 _MOST_DAYS = 4  # that have room in the margin
 
 
 def ready_drawing(desk: Desk, plan: ShopPlan, row: PlannedJob) -> Drawing | None:
     """A dot for each; hollow ones miss the promise. None where they lie beyond what is shown."""
-    move = plan.effect.move if plan.effect is not None else Move(row.job_id)
     found = worked_out(desk, plan.effect.move if plan.effect is not None else None)
     times = found.times.get(row.job_id)
     if times is None or row.low is None or row.high is None:
         return None
-    shares = [(at + 0.5) / WAYS for at in range(WAYS)]
-    like = () if row.few else like_ready(desk, move)[-MOST:]
-    ways = [float(way) for way in like] or [float(times[int(one * len(times))]) for one in shares]
-    words = f"ready by {len(like)} such jobs" if like else "ready, in ten ways that it may go"
+    count = WAYS if row.few else min(row.n, MOST)
+    ways = [float(times[int((at + 0.5) / count * len(times))]) for at in range(count)]
+    words = "ready, as such jobs usually stray"
+    if not row.few:
+        words = f"ready, as {row.n} such jobs strayed"
     marks = [*ways, *([row.promised] if row.promised is not None else [])]
     days = [one for one in plan.days if one.end > min(marks) and one.start <= max(marks)]
     if not days or not days[0].start <= min(ways) or len(days) > _MOST_DAYS + 3:

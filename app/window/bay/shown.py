@@ -27,7 +27,8 @@ def groups_of(plan: ShopPlan) -> tuple[PlanGroup, ...]:
         title = "The bay" if plan.bays == 1 else f"Bay {bay + 1}"
         rows = tuple(row for row in plan.rows if row.bay == bay)
         clashes = tuple(one for one in plan.clashes if one.bay == bay)
-        found.append(PlanGroup(title, "one at a time", rows, True, clashes))
+        note = "one at a time" if plan.bays == 1 else ""
+        found.append(PlanGroup(title, note, rows, True, clashes))
     out = tuple(row for row in plan.rows if row.bay is None)
     if out:
         yard = any(row.place == "yard" for row in out)
