@@ -314,6 +314,8 @@ class JobsPlace(Place):
             self.office.say_trouble("The new job is not booked yet. It waits on Jobs.")
         elif self._enquiring and self.enquiry.written:
             self.office.say_trouble("The enquiry is not noted yet. It waits on Jobs.")
+        elif self.listing.planning and self.listing.plan.trying is not None:
+            self.office.say_trouble("A job is moved and not kept yet. It waits on Jobs.")
 
     def keep(self) -> object:
         """The open job and its entry, the part of the list and its words, or what a form says."""
