@@ -6,13 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.actions.desk.desk import Desk
+from app.actions.jobs.estimate_rounding import rounded
 from app.actions.plan.job_hours import JobHours, factors, five, job_hours, sold_of
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.wording import noun
 from app.calculations.plan.expected_hours import ENOUGH, Sold, list_minutes
 from app.records.queries.services import SoldService
-
-ROUND_TO = 100  # minor units to which a price is rounded: whole dollars
 
 
 @dataclass(frozen=True)
@@ -64,8 +63,8 @@ def estimate(
     )
     price = sum(line.price for line in lines) if agreed is None else agreed
     rate = desk.settings.hourly_rate
-    price_low = max(0, price - _whole((hours.likely - hours.low) * rate / 60))
-    price_high = price + _whole((hours.high - hours.likely) * rate / 60)
+    price_low = max(0, price - rounded(desk, (hours.likely - hours.low) * rate / 60))
+    price_high = price + rounded(desk, (hours.high - hours.likely) * rate / 60)
     return Estimate(
         minutes=hours.likely, low=hours.low, high=hours.high, by_list=hours.by_list, n=hours.n,
         own=hours.own, own_span=hours.own_span, price=price, price_low=price_low,
@@ -98,7 +97,9 @@ def _line(
         sold.layers,
         five(minutes),
         # The list's own price is charged to the cent; one worked out from it is rounded.
-        round(service.price * share) if share.is_integer() else _whole(service.price * share),
+        round(service.price * share)
+        if share.is_integer()
+        else rounded(desk, service.price * share),
         service.tax_kind,
     )
 
@@ -125,7 +126,3 @@ def _voice(hours: JobHours) -> str:
         f"hours stand beside it; there {noun(n, 'is', 'are')} {have} yet. The span is a guess "
         "from common practice."
     )
-
-
-def _whole(minor: float) -> int:
-    return int(minor / ROUND_TO + 0.5) * ROUND_TO

@@ -90,8 +90,12 @@ class OwedActions:
         self._place.pick("how it was paid, or a part: 400 check", look_up)
 
     def hand_out(self, *, mail: bool) -> None:
-        """The paper of what is chosen; by mail the reminder of what is owed."""
-        if not mail:
+        """The paper of what is chosen, of the plan its week; by mail the reminder of what is
+        owed."""
+        if self._listing.planning:
+            if not mail:
+                self._listing.plan.print_week()
+        elif not mail:
             self.invoice()
         elif self.here:
             self.statement("remind")

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cached_property
+from functools import cached_property, partial
 
 from PySide6.QtGui import QHideEvent
 
 from app.actions.jobs import job_card
+from app.actions.jobs.drift import KEYS as DRIFT_KEYS
+from app.actions.jobs.drift import say_why_more
 from app.actions.jobs.job_card import JobCard
 from app.errors import Mendable
 from app.window.bay.plan_keys import MOVE_KEYS, REST_KEYS
+from app.window.house.acting import ask, on_book
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.jobs.bodies import CardBody
@@ -97,6 +100,8 @@ class JobsPlace(Place):
         self.on_key("F8", self._estimate)
         self.on_key("F9", self._customer)
         self.on_key("F10", self.owed.who_pays)
+        for key in DRIFT_KEYS:
+            self.on_key(f"Alt+{key}", partial(self._why_more, key))
 
     @cached_property
     def card(self) -> CardStrip:
@@ -308,14 +313,14 @@ class JobsPlace(Place):
 
     def hideEvent(self, event: QHideEvent) -> None:
         """Another place is opened: a job that is not booked yet says so, and waits here."""
-        if not self.window().isVisible():
+        if not self.window().isVisible() or self.office.trouble:
             return
         if self._booking and self.new.begun:
-            self.office.say_trouble("The new job is not booked yet. It waits on Jobs.")
+            ask(self.office, "The new job is not booked yet. It waits on Jobs.")
         elif self._enquiring and self.enquiry.written:
-            self.office.say_trouble("The enquiry is not noted yet. It waits on Jobs.")
+            ask(self.office, "The enquiry is not noted yet. It waits on Jobs.")
         elif self.listing.planning and self.listing.plan.trying is not None:
-            self.office.say_trouble("A job is moved and not kept yet. It waits on Jobs.")
+            ask(self.office, "A job is moved and not kept yet. It waits on Jobs.")
 
     def keep(self) -> object:
         """The open job and its entry, the part of the list and its words, or what a form says."""
@@ -375,6 +380,11 @@ class JobsPlace(Place):
         elif self._open is not None and self.card.here is not None:
             self.card.here.turn()
 
+    def _why_more(self, key: str) -> None:
+        """Note why the open job came to more than its estimate."""
+        if self._open is not None:
+            on_book(self.office, say_why_more, self._open, DRIFT_KEYS[key])
+
     def _remove(self) -> None:
         if self._open is not None and self.card.here is not None:
             self.card.here.remove()
@@ -383,9 +393,6 @@ class JobsPlace(Place):
         """Of a card its paper. Of the list: invoices, or the reminder of what is owed."""
         if not self.lists:
             self._in_entry(lambda body: body.hand_out(mail=mail))
-        elif self.listing.planning:
-            if not mail:
-                self.listing.plan.print_week()
         else:
             self.owed.hand_out(mail=mail)
 
@@ -399,10 +406,7 @@ class JobsPlace(Place):
     def _move(self) -> None:
         """Of the list: other days for what is chosen. Of a card: another vehicle."""
         card = self.card.card if self._open is not None else None
-        if self.lists and self.listing.planning:
-            self.listing.plan.entered()
-            self.office.say_trouble("← and → move it here, Ctrl ↵ keeps the move.")
-        elif self.lists:
+        if self.lists:
             (self.owed.promised if self.owed.here else self.does.move)()
         elif card is not None and card.job.state == "done":
             self.office.say_trouble("This job is done; its vehicle stands.")
@@ -411,10 +415,7 @@ class JobsPlace(Place):
             self.pick("which vehicle, or a new one", look_up)
 
     def _call_off(self) -> None:
-        if self.lists and self.listing.planning:
-            if self.listing.plan.here is not None:
-                self.does.ask_why([self.listing.plan.here], enquiry=False)
-        elif self.lists:
+        if self.lists:
             (self.owed.dispute if self.owed.here else self.does.end)()
         elif self._open is not None and self.card.card is not None:
             job = self.card.card.job
