@@ -76,6 +76,7 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 def pytest_collection_finish() -> None:
+    gc.freeze()
     gc.enable()
 
 
