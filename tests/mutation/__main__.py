@@ -5,13 +5,14 @@
     python -m tests.mutation --sample 150 --wider tests/actions tests/simulated_world
 
 A mistake is one change of one place: a comparison turned or moved by its boundary, an operator
-swapped, a constant moved, a condition negated, a sign or a return dropped, `min` for `max`. Each is
-tried with the quick tests that reach its function, those that mirror its file first; `--wider`
-tries what lives then with every test that reaches it, there and in the folders named, slow ones
-too: what the suite would say. What lives is listed with its line, but for the mistakes that change
-nothing (`alike.py` has them with the reason). Numbers at the top of a module that are marked as a
-judgement are counted by themselves: a judgement moved is another judgement, and where no test
-minds, nothing hangs on it. It takes a second or two for each mistake, and is no part of CI.
+swapped, a constant moved, a condition negated, a sign or a return dropped, `min` for `max`. What
+asserts is left as it is: `assert`, and `strict=True` of a `zip`. Each is tried with the quick
+tests that reach its function, those that mirror its file first; `--wider` tries what lives then
+with every test that reaches it, there and in the folders named, slow ones too: what the suite
+would say. What lives is listed with its line, but for the mistakes that change nothing (`alike.py`
+has them with the reason). Numbers at the top of a module that are marked as a judgement are
+counted by themselves: a judgement moved is another judgement, and where no test minds, nothing
+hangs on it. It takes a second or two for each mistake, and is no part of CI.
 """
 
 from __future__ import annotations

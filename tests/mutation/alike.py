@@ -8,6 +8,7 @@ from tests.mutation.mutants import Mutant
 _AT_REST = "one more round of a search that has come to rest"
 _AS_FINE = "another grid: in three simulated shops no letter day moves by 0.1 %, no life by 0.7 %"
 _FOR_SPEED = "how much is worked out at once, for speed; the sums are the same"
+_NEVER_EXACT = "a float that was worked out is never exactly that"
 _HARDLY_SEEN = "one seen at a twentieth of its life lasts as one never seen"
 ALIKE: dict[tuple[str, str, str], str] = {
     (
@@ -159,11 +160,6 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "row = np.clip((chance >= level).sum(axis=0), 1, len(times) - 1)",
     ): "where the level itself stands in a row, both of its lines end there",
     (
-        "orders/shelf_risks.py",
-        "for at, (row, one) in enumerate(zip(rows, when, strict=True)):",
-        "for at, (row, one) in enumerate(zip(rows, when, strict=False)):",
-    ): "both lists are made of the same rows",
-    (
         "orders/need.py",
         "luck = np.exp(-np.minimum(rate * quiet, 50.0))",
         "luck = np.exp(-np.minimum(rate * quiet, 75.0))",
@@ -194,11 +190,6 @@ ALIKE: dict[tuple[str, str, str], str] = {
         'told.update(len(column).to_bytes(9, "little"))',
     ): "lengths tell apart in more bytes as well",
     (
-        "layers/habit_learning.py",
-        "each = [base + one for base, one in zip(bases, under, strict=True)]",
-        "each = [base + one for base, one in zip(bases, under, strict=False)]",
-    ): "both lists are one for each supply",
-    (
         "plan/expected_use.py",
         "recipe_itself = np.zeros(1), np.zeros(1), np.array([SPREAD])",
         "recipe_itself = np.zeros(2), np.zeros(1), np.array([SPREAD])",
@@ -218,11 +209,6 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "came_in = sum(amount for amount in by.values() if amount > 0)",
         "came_in = sum(amount for amount in by.values() if amount >= 0)",
     ): "nothing adds nothing",
-    (
-        "plan/expected_use.py",
-        "by_size = zip(*keys[:, fine].tolist(), strict=True)",
-        "by_size = zip(*keys[:, fine].tolist(), strict=False)",
-    ): "all rows of a table are as long",
     (
         "stock/costing.py",
         "even = [1] * len(lines)",
@@ -273,6 +259,126 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "mass = np.full(spans.size, 1.0 / spans.size)",
         "mass = np.full(spans.size, 1.5 / spans.size)",
     ): "the first round shares it out anew, and the shares do not hang on its sum",
+    (
+        "layers/survival.py",
+        "begins = np.where(after == by, 0, 2)",
+        "begins = np.where(after == by, 1, 2)",
+    ): "beginnings stand before ends, and a sort leaves equals in their order",
+    (
+        "layers/survival.py",
+        "begins = np.where(after == by, 0, 2)",
+        "begins = np.where(after == by, 0, 3)",
+    ): "ends are 1: both stand behind them",
+    ("layers/survival.py", "if moved < _SETTLED:", "if moved <= _SETTLED:"): _NEVER_EXACT,
+    (
+        "layers/survival.py",
+        "_ROUNDS = 5000  # of self-consistency; a curve of a thousand layers settles in "
+        "some hundreds",
+        "_ROUNDS = 5001  # of self-consistency; a curve of a thousand layers settles in "
+        "some hundreds",
+    ): _AT_REST,
+    (
+        "layers/survival.py",
+        "below = np.flatnonzero(self.survival < 0.5 + 1e-9)",
+        "below = np.flatnonzero(self.survival <= 0.5 + 1e-09)",
+    ): _NEVER_EXACT,
+    (
+        "layers/prompted_visits.py",
+        "row = np.full(seen.low.size, -1)",
+        "row = np.full(seen.low.size, -2)",
+    ): "asked only whether it is below zero",
+    (
+        "layers/prompted_visits.py",
+        "gap, gone, later, supply = np.array(rows, dtype=float).reshape(-1, 4).T",
+        "gap, gone, later, supply = np.array(rows, dtype=float).reshape(-2, 4).T",
+    ): "numpy takes any negative size for what is left",
+    (
+        "layers/letter_day.py",
+        "worth[times[:, None] < seen] = -np.inf",
+        "worth[times[:, None] <= seen] = -np.inf",
+    ): "no age that is looked at stands in both grids",
+    (
+        "layers/letter_day.py",
+        "best = np.clip(worth.argmax(axis=0), 1, len(times) - 2)",
+        "best = np.clip(worth.argmax(axis=0), 1, len(times) - 3)",
+    ): "the best day is never among the last of the grid",
+    (
+        "layers/life_posterior.py",
+        "cell = np.log((x[:, -1] - x[:, 0]) * (y[:, -1] - y[:, 0]))",
+        "cell = np.log((x[:, -1] - x[:, 0]) * (y[:, -2] - y[:, 0]))",
+    ): "evidence is up to a constant, and a grid is even",
+    (
+        "layers/life_posterior.py",
+        "covariance[:, [0, 1], [0, 1]] += step**2 / 12  # what a grid cannot see",
+        "covariance[:, [0, 1], [0, 1]] += step**2 / 13  # what a grid cannot see",
+    ): _AS_FINE,
+    (
+        "layers/life_posterior.py",
+        "step = width * (2 * _REACH / (np.array(GRID) - 1))",
+        "step = width * (2 * _REACH / (np.array(GRID) - 2))",
+    ): _AS_FINE,
+    (
+        "layers/life_changes.py",
+        "_GRID = (49, 7)  # points along log median and log shape",
+        "_GRID = (50, 7)  # points along log median and log shape",
+    ): _AS_FINE,
+    (
+        "layers/life_evidence.py",
+        "return bool(np.any(self.unseen_before != 1.0))",
+        "return bool(np.any(self.unseen_before != 1.5))",
+    ): "where all are one, the pieces add up to the whole",
+    (
+        "layers/habit_learning.py",
+        "while at(place) > at(top) - _NOTHING:",
+        "while at(place) >= at(top) - _NOTHING:",
+    ): _NEVER_EXACT,
+    (
+        "numbers/amounts.py",
+        'both = one.digits.replace(".", ""), units.plain_number(one.number, 3)',
+        'both = one.digits.replace(".", ""), units.plain_number(one.number, 4)',
+    ): "it has three decimals, else it is not asked about",
+    (
+        "numbers/units.py",
+        "return f\"{plain_number(Fraction(amount, 1000), 3)} {'mL' if kind is "
+        "Kind.LIQUID else 'g'}\"",
+        "return f\"{plain_number(Fraction(amount, 1000), 4)} {'mL' if kind is "
+        "Kind.LIQUID else 'g'}\"",
+    ): "thousandths have three decimals",
+    (
+        "stock/shelf_order.py",
+        '(0, int(part), "") if part.isdecimal() else (1, 0, part.strip())',
+        '(0, int(part), "") if part.isdecimal() else (2, 0, part.strip())',
+    ): "words stand behind numbers either way",
+    (
+        "figures/rhythms.py",
+        "return self.chance < QUIET",
+        "return self.chance <= QUIET",
+    ): _NEVER_EXACT,
+    (
+        "orders/shelf_risks.py",
+        "most = min(max(int((top - start) / choice.offer.size), 0) + 1, MOST_PACKS)",
+        "most = min(max(int((top - start) / choice.offer.size), 0) + 2, MOST_PACKS)",
+    ): "the one behind the last that may be bought is due too late, and ends the ladder",
+    (
+        "layers/survival.py",
+        "mass = np.full(spans.size, 1.0 / spans.size)",
+        "mass = np.full(spans.size, 1.0 * spans.size)",
+    ): "the first round shares it out anew, and the shares do not hang on its sum",
+    (
+        "layers/survival.py",
+        "moved = np.abs(new - mass).sum()",
+        "moved = np.abs(new + mass).sum()",
+    ): _AT_REST,
+    (
+        "plan/own_hours.py",
+        "asked = ClosedJob(service, outside, size, 1.0)",
+        "asked = ClosedJob(service, outside, size, 1.5)",
+    ): "of the job that is asked about only what it shares with others is read",
+    (
+        "orders/basket.py",
+        "added = min((way for way in ways if way is not None), default=(0.0, ()))[1]",
+        "added = min((way for way in ways if way is not None), default=(1.0, ()))[1]",
+    ): "only what is added is read of it",
 }
 
 

@@ -25,7 +25,7 @@ _OTHER_NAME = {"min": "max", "max": "min", "any": "all", "all": "any"}
 _MOVED = 1.5  # a number with a point becomes so many times itself, a whole one 1 more
 _GUARD = 1e-6  # numbers below it keep something from zero; moved they change nothing
 _ALL_JUDGED = re.compile(r"every number|all constants|scale that nobody", re.IGNORECASE)
-_JUDGED = re.compile(r"judgement|common practice|our choice|no source", re.IGNORECASE)
+_JUDGED = re.compile(r"judge(?:ment|d)|common practice|our choice|no source", re.IGNORECASE)
 
 Way = tuple[str | int, ...]  # the fields and places that lead from the module to a node
 
@@ -132,9 +132,12 @@ def _nodes(
 ) -> Iterator[tuple[Way, ast.AST, tuple[int, int]]]:
     """The nodes that may be changed, with the lines of the outermost function around them.
 
-    Annotations, decorators, texts and `assert` (there for the reader and mypy) stay as they are.
+    Annotations, decorators, texts, `assert` (there for the reader and mypy) and `strict=True` of a
+    `zip` (an assertion as well: both are as long wherever the program is right) stay as they are.
     """
     if isinstance(node, ast.Assert) or _is_type_checking(node):
+        return
+    if isinstance(node, ast.keyword) and node.arg == "strict":
         return
     if isinstance(node, ast.FunctionDef) and within == (0, 0):
         marks = [ast.unparse(mark) for mark in node.decorator_list]

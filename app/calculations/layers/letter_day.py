@@ -114,7 +114,7 @@ def _best_day(chance: Floats, times: Floats, seen: Floats, costs: Floats, median
     bend = left - 2 * top + right
     usable = np.isfinite(left) & (bend < 0)
     offset = np.where(usable, (left - right) / np.where(usable, 2 * bend, 1.0), 0.0)
-    return np.asarray(np.exp(logs[best] + np.clip(offset, -0.5, 0.5) * step))
+    return np.asarray(np.exp(logs[best] + offset * step))
 
 
 def _shifted(chance: Floats, rows: float) -> Floats:

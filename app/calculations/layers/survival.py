@@ -37,12 +37,12 @@ class SurvivalTable:
 
         Infinite when it never is.
         """
-        below = np.flatnonzero(self.survival <= 0.5 + 1e-9)
+        below = np.flatnonzero(self.survival < 0.5 + 1e-9)
         if not below.size or self.ends[below[0]] == inf:
             return inf
         row = below[0]
         above = self.survival[row - 1] if row else 1.0
-        part = min((above - 0.5) / (above - self.survival[row]), 1.0)
+        part = (above - 0.5) / (above - self.survival[row])
         return float(self.starts[row] + part * (self.ends[row] - self.starts[row]))
 
 

@@ -261,7 +261,7 @@ def _left(typed: str, stated: _Stated, setting: EntrySetting) -> UseEntry:
     left = _amount(stated, setting)
     if setting.on_hand is None:
         raise Mendable("Nothing is known to be on hand; type what was used, or count the shelf.")
-    return _less(typed, left, setting, f"{_shown(left, setting)} left", None)
+    return _less(typed, left, setting.on_hand, setting, f"{_shown(left, setting)} left", None)
 
 
 def _weighed(typed: str, stated: _Stated, setting: EntrySetting) -> UseEntry:
@@ -287,7 +287,7 @@ def _weighed(typed: str, stated: _Stated, setting: EntrySetting) -> UseEntry:
         return UseEntry(amount, typed, meaning, now, inside)
     if inside is not None and setting.tare_mg is not None and setting.on_hand is not None:
         scale += f" with {grams(setting.tare_mg)} of container leaves {_shown(inside, setting)}"
-        return _less(typed, inside, setting, scale, now)
+        return _less(typed, inside, setting.on_hand, setting, scale, now)
     raise Mendable(
         "There is no earlier weight to compare with; type what was used this once, or set the "
         "empty container's weight on the supply's page."
@@ -295,10 +295,9 @@ def _weighed(typed: str, stated: _Stated, setting: EntrySetting) -> UseEntry:
 
 
 def _less(
-    typed: str, left: int, setting: EntrySetting, stated: str, weight: int | None
+    typed: str, left: int, on_hand: int, setting: EntrySetting, stated: str, weight: int | None
 ) -> UseEntry:
     """On hand less what is left."""
-    on_hand = setting.on_hand or 0
     if left > on_hand:
         raise Mendable(
             f"{stated}, but the book has only {_shown(on_hand, setting)}; count it on the shelf, "

@@ -91,8 +91,6 @@ def fill(
     )
     basket = [one for one in order if one.due_in < until]
     total = sum(one.price for one in basket)
-    if total >= supplier.minimum_order:
-        return Basket(tuple(basket), total, ())
     there = set(basket)
     others = [
         sorted((one for one in some if one not in there), key=lambda one: one.rank)

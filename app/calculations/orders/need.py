@@ -146,7 +146,7 @@ def forecast(
     learnt = _learnt(used)
     counts, usual = learnt @ used, ((learnt * plain) @ known) * past
     together = max(1.0, float(every @ every / max(every.sum(), 1.0)))  # supplies to a job
-    events_ahead = booked.count.sum(axis=0)
+    events_ahead = float(booked.count.sum())
     pooled = booked_ahead(
         notice, NOTICE if len(notice) else _mean_notice(float(plain.sum()), events_ahead, together)
     )
@@ -200,9 +200,7 @@ def _how_often(
     counted, in_use = _in_use(used, chances, number, booked_near, chances_ahead)
     weight = faded(ages, CHANCE_HALF_LIFE)
     seen = used @ weight + booked_near
-    days = (
-        (counted * chances) @ weight + chances_ahead * np.where(booked_near > 0, 1.0, in_use) + own
-    )
+    days = (counted * chances) @ weight + chances_ahead * in_use + own
     lacking = np.maximum(LEARNT - days, 0.0) / np.maximum(used.sum(axis=1), 1.0)
     often = (seen + own * plain + lacking * FIRST_USES / LEARNT) / (days + lacking)
     return often, in_use, seen
@@ -293,12 +291,12 @@ def _week(counts: Floats, chances: Floats, weekday: Floats) -> Floats:
     return week / week.mean()
 
 
-def _mean_notice(rate: float, events_ahead: Floats, together: float) -> float:
+def _mean_notice(rate: float, events_ahead: float, together: float) -> float:
     """The mean notice that what is booked now speaks for: events booked by events a day."""
     if rate <= 0:
         return NOTICE
     weight = together / NOTICE  # one job's worth: bookings that are there say much
-    return (weight * NOTICE + float(events_ahead.sum())) / (weight + rate)
+    return (weight * NOTICE + events_ahead) / (weight + rate)
 
 
 def _smoothed(counts: Floats, usual: Floats) -> Floats:

@@ -104,7 +104,7 @@ def _design(
 ) -> tuple[Numbers, Numbers]:
     """(rows of the one that is asked and of the jobs, the penalty of each shift)."""
     asked = ClosedJob(service, outside, size, 1.0)
-    columns: dict[Hashable, tuple[int, float]] = {"shop": (0, SHOP)}
+    columns: dict[Hashable, tuple[int, float]] = {}
     marks = [_marks(one) for one in (asked, *jobs)]
     for some in marks:
         for mark, penalty in some:

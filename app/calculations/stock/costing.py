@@ -83,9 +83,7 @@ class Average:
     def issue(self, quantity: int) -> tuple[Average, int]:
         """Take out goods: the stock after, and what they cost."""
         _positive(quantity)
-        there = min(quantity, max(0, self.quantity))
-        cost = _share(self.value, there, self.quantity) if there else 0
-        cost += half_away((quantity - there) * self.unit_cost)
+        cost = half_away(quantity * self.unit_cost)
         return Average(self.quantity - quantity, self.value - cost, self.unit_cost), cost
 
     def correct(self, counted: int) -> tuple[Average, int]:
@@ -199,7 +197,7 @@ def _standing(lots: list[Received], short: int, short_value: int, last: Fraction
         short, short_value = short - part, short_value - released
         if lots[0].quantity == 0:
             lots.pop(0)
-    if short == 0 or short_value < 0:
+    if short_value < 0:  # issued at a price below zero
         kept = half_away(short * last)
         settled, short_value = settled + kept - short_value, kept
     return Lots(tuple(lots), short, short_value, last, settled)

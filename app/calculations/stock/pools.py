@@ -168,12 +168,13 @@ def to_counted(standing: Tally, rung: str, counted: int) -> tuple[Moved, ...]:
     missing = standing.of_rung(rung) - counted
     if missing > 0:
         return (*moves, *leaving(standing, rung, missing, LOST))
-    if missing < 0:
-        again = min(-missing, max(0, standing.lost))
-        if again:
-            moves.append(Moved(LOST, clean(rung), again))
-        if -missing > again:
-            moves.append(Moved(OUTSIDE, clean(rung), -missing - again))
+    again = min(-missing, max(0, standing.lost))
+    new = -missing - again
+    moves += [
+        Moved(source, clean(rung), pieces)
+        for source, pieces in ((LOST, again), (OUTSIDE, new))
+        if pieces
+    ]
     return tuple(moves)
 
 
@@ -277,4 +278,4 @@ def learnt_life(stated: int | None, seen: Washes) -> Fraction | None:
 
 def is_near_its_end(mean: Fraction, life: int | None) -> bool:
     """Whether the pieces of a pool have given nine in ten of the uses in a life."""
-    return bool(life) and mean >= NEAR_ITS_END * (life or 0)
+    return life is not None and 0 < NEAR_ITS_END * life <= mean

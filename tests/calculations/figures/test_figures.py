@@ -33,8 +33,11 @@ def test_running_shares_follow_the_cumulative_sum_and_end_at_all_of_it(parts: li
     shares = figures.running_shares(parts)
     assert [share.part for share in shares] == parts
     if sum(parts) == 0:
-        assert all(share.running == 0 for share in shares)
+        assert all(share.running == share.share == 0 for share in shares)
         return
+    assert [share.share for share in shares] == pytest.approx(
+        (pd.Series(parts) / sum(parts) * 100).tolist()
+    )
     expected = (pd.Series(parts).cumsum() / sum(parts) * 100).tolist()
     assert [share.running for share in shares] == pytest.approx(expected)
     assert shares[-1].running == 100

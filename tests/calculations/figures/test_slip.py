@@ -14,7 +14,7 @@ from random import Random
 
 import pytest
 
-from app.calculations.figures.slip import Came, CreditLine, Slip, Work, slip
+from app.calculations.figures.slip import Came, CreditLine, Slip, Work, handed_on, slip
 from app.calculations.numbers.tax import Rounding, TaxedLine, Totals, totals
 
 DAY = date(2026, 7, 1)
@@ -149,6 +149,26 @@ def test_a_line_that_is_missing_on_one_side_is_seen() -> None:
 def test_a_span_that_ends_before_it_begins_is_no_span() -> None:
     with pytest.raises(ValueError, match="before it begins"):
         slip([], [], on(2), on(1))
+
+
+def test_the_smallest_sum_kept_for_later_came_and_went() -> None:
+    came = [Came(1, on(3), 1, "cash", "credit"), Came(2, on(4), -1, "cash", "credit")]
+    found = slip([], came, *JULY).credit
+    assert (found.start, found.came, found.went, found.end) == (0, 1, 1, 0)
+
+
+def test_what_is_handed_on_goes_from_each_evening_to_the_next_morning() -> None:
+    """Whole spans joined: the end of one is the start of the next, the last all less all."""
+    draw = Random(5)
+    came, went = ({on(draw.randint(-19, 119)): draw.randint(1, 900) for _ in range(40)}
+                  for _ in range(2))  # fmt: skip
+    spans = [(on(at), on(at + 19)) for at in range(-20, 120, 20)]
+    helds = [handed_on(came, went, *one) for one in spans]
+    assert all(one.difference == 0 for one in helds)
+    assert [one.start for one in helds] == [0, *(one.end for one in helds[:-1])]
+    assert sum(one.came for one in helds) == sum(came.values())
+    assert sum(one.went for one in helds) == sum(went.values())
+    assert helds[-1].end == sum(came.values()) - sum(went.values())
 
 
 def test_any_shop_adds_up() -> None:

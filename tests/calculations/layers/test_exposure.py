@@ -51,14 +51,16 @@ def test_the_factor_never_falls_under_035():
     }
     found = exposure(worst)
     assert found.factor == LOWEST == 0.35
-    assert "the least used" in found.sentence
+    # 0.7 x 0.6 x 0.85^3 x 0.9 x 0.75 x 0.9 is 0.157
+    assert found.sentence.endswith(": 16 %, taken as 35 %, the least used.")
 
 
 def test_the_factor_never_rises_over_110():
     best = {**GARAGED, "distance": "under 3,000 miles", "kept_here": "twice a year"}
     found = exposure(best)
     assert found.factor == HIGHEST == 1.1
-    assert "the most used" in found.sentence
+    # 1.05 x 1.1 is 1.155
+    assert found.sentence.endswith(": 116 %, taken as 110 %, the most used.")
 
 
 def test_no_single_answer_reaches_beyond_what_is_used():

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, timedelta
 from math import inf, log, sqrt
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -246,3 +249,38 @@ def test_three_heights_have_the_summit_of_their_parabola_and_a_valley_has_none(
     places = np.linspace(-1, 1, 2001)
     highest = places[np.argmax(square * places**2 + slope * places)]
     assert offset == (pytest.approx(highest, abs=1e-3) if bend < 0 else 0.0)
+
+
+@dataclass
+class _Prompting:
+    """A shop whose evidence is a parabola over the logarithm of what prompts its looks."""
+
+    top: float  # doublings of one look in eighty days
+    height: float
+    evidence: Any = None
+    looks: Any = None
+
+    def changes(self, _habits: Habits) -> list[Any]:
+        return []
+
+    def infer(self, _habits: Habits, _changes: list[Any], _near: Any, *, loose: float) -> Posterior:
+        assert loose > 1
+        return saying(self.height - 3.0 * (np.log2(80.0 * self.evidence) - self.top) ** 2)
+
+
+@pytest.mark.parametrize("top", [-1.3, -0.4, 0.3, 1.75, 2.2])
+@pytest.mark.parametrize("height", [4.9, 5.1, 300.0])
+def test_what_prompts_looks_is_taken_from_the_top_of_the_parabola_where_that_gains_enough(
+    monkeypatch, top, height
+):
+    looks = SimpleNamespace(doubt=lambda *_: 9.0, worth=lambda prompt: 2.0 * (prompt > 0) - 2.0)
+    monkeypatch.setattr(habit_learning, "prompted", lambda _seen, _looks, prompt: prompt)
+    shop = _Prompting(top, height, SimpleNamespace(at_label=lambda _: None), looks)
+    usual = Posterior(np.zeros((1, 1)), np.zeros((1, 1)), np.ones((1, 1)), 2.0, 0.01)
+    found, lives = habit_learning._prompted(shop, Habits(), usual)  # type: ignore[arg-type]
+    near = max(-3.0 * (place - top) ** 2 for place in (0, -2))
+    if height > 5 and height + near >= 0:
+        assert np.log2(80.0 * found.evidence) == pytest.approx(top)
+        assert lives.evidence == pytest.approx(height)
+    else:
+        assert (found, lives) == (shop, usual)

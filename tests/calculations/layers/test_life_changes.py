@@ -13,7 +13,9 @@ from app.calculations.layers.habits import Habits
 from app.calculations.layers.life_changes import (
     CHANGE_SPREAD,
     CHANGES_A_YEAR,
+    Changes,
     _between,
+    _kept,
     _near,
     _shared,
     find_changes,
@@ -136,3 +138,14 @@ def test_values_between_points_are_numpys_interpolation():
     axis, values = np.linspace(3.5, 5.1, 9), np.sin(np.arange(9.0))
     points = np.array([3.0, 3.5, 3.61, 4.0, 4.97, 5.1, 6.0])
     assert _between(points, axis) @ values == pytest.approx(np.interp(points, axis, values))
+
+
+def test_times_are_kept_by_how_likely_they_are_with_the_chance_of_a_change():
+    """A time is left out below a hundredth of the likeliest, evidence and chance together."""
+    worth = np.arange(8.0).reshape(1, 2, 4)
+    changes = Changes(np.eye(4), worth, np.zeros(1), np.zeros(2))
+    likely, chances = np.log([1.0, 500.0, 2.0, 900.0]), np.log([0.9, 0.05, 1e-3, 1e-5])
+    # 0.9, 25, 0.002 and 0.009: the first always stays, the others from 0.25 on
+    kept = _kept(changes, likely, chances)
+    assert kept.inside.tolist() == [[1, 0], [0, 1], [0, 1], [0, 1]]
+    assert kept.worth == pytest.approx((worth + chances)[:, :, [0, 1]])

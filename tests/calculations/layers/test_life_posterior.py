@@ -273,3 +273,10 @@ def test_two_thousand_layers_known_to_half_a_day_are_learnt_as_the_classical_fit
     median, _, shape = _moments(found, 0)
     assert np.exp(median) == pytest.approx(classical.median, rel=2e-3)
     assert np.exp(shape) == pytest.approx(classical.shape, rel=0.05)
+
+
+@pytest.mark.parametrize(("logs", "way"), [([3.0, 0.0, 4.0], 1), ([4.0, 0.0, 3.0], -1)])
+def test_where_the_evidence_bends_upwards_the_rate_moves_toward_the_higher_side(logs, way):
+    wrong, step = 0.02, life_posterior._WRONG_STEP
+    found = life_posterior._likelier_wrong(logs, wrong)
+    assert log(found / wrong) == pytest.approx(way * 1.5 * step)

@@ -198,3 +198,12 @@ def test_the_first_look_at_a_layer_is_counted_apart_however_soon_it_came() -> No
     first, later = np.split(looks.held[0], 2)
     assert (first.sum(), later.sum()) == (1, 1)
     assert np.array_equal(np.split(looks.waited[0], 2)[1][:3], [7, 7, 6])
+
+
+def test_an_end_after_a_look_on_the_first_day_is_no_first_look() -> None:
+    (noted,) = [observe(1, [(1.0, Verdict.HOLDING), (21.0, Verdict.GONE)])]
+    assert noted is not None
+    looks = Looks.of([noted], {1: 0})
+    first, later = np.split(looks.gone[0], 2)
+    assert (first.sum(), later.sum()) == (0, 1)
+    assert looks.gap.tolist() == [20.0]

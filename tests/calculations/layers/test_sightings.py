@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 
 from app.calculations.layers.layers import Verdict
 from app.calculations.layers.sightings import (
+    MOST_WRONG,
     NEVER,
     Label,
     Observation,
@@ -252,3 +253,18 @@ def test_layers_stand_by_the_day_they_were_put_on_and_exposure_as_parts_of_the_l
 def test_a_layer_known_to_have_stood_so_long_cannot_have_ended_before(low: float) -> None:
     assert _steps((), low, inf) == [(low, NEVER, 0)]
     assert _steps((), 0.0, inf) == []
+
+
+@pytest.mark.parametrize("held", range(1, 9))
+def test_of_a_layer_seen_holding_often_the_first_judgement_and_the_last_few_are_counted(
+    held: int,
+) -> None:
+    """Against the count of wrong ones laid out for every span between judgements."""
+    seen = (*((10.0 * at, False) for at in range(1, held + 1)), (100.0, True))
+    spans = [min(held - at, MOST_WRONG) if at <= held else 1 for at in range(held + 2)]
+    counted = [
+        (age, spans[at], spans[at + 1])
+        for at, (age, _) in enumerate(seen)
+        if at == 0 or spans[at] != spans[at + 1]
+    ]
+    assert _steps(seen, 10.0 * held, 100.0) == counted

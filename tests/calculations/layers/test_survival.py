@@ -240,3 +240,35 @@ def test_a_layer_that_was_worn_out_at_once_counts_and_one_before_its_time_is_ref
 def test_the_median_is_the_first_time_at_which_half_are_left():
     assert turnbull([1.0, 2.0, 3.0, 4.0], [1.0, 2.0, 3.0, 4.0]).median() == 2.0
     assert turnbull(*_right_censored([1.0, 2.0, 3.0], [1, 0, 0])).median() == inf
+
+
+def test_the_median_of_a_curve_that_begins_to_fall_at_once_lies_in_its_first_span():
+    assert turnbull([0, 0, 0, 10], [10, 10, 10, 20]).median() == pytest.approx(10 * 2 / 3)
+    assert turnbull([2, 2, 2, 2], [6, 6, 6, 6]).median() == pytest.approx(4)
+
+
+def test_the_curve_of_a_mixture_of_times_is_of_the_greatest_likelihood():
+    """Against scipy's own search over all ways to share the mass among the spans, for ends that are
+    exact, early, between visits and not seen, some of them at the same time as another's visit."""
+    rng = np.random.default_rng(6)
+    for _ in range(6):
+        low = rng.integers(0, 12, 14).astype(float)
+        high = low + rng.choice([0.0, 2.0, 5.0, inf], 14, p=[0.3, 0.3, 0.2, 0.2])
+        low[:3], high[:3] = 0.0, rng.integers(2, 9, 3)
+        table = turnbull(low, high)
+        exact = low == high
+        within = (table.starts >= low[:, None]) & (table.ends <= high[:, None])
+        within &= np.where(exact[:, None], table.ends == table.starts, table.ends > low[:, None])
+        assert within.any(axis=1).all()
+        assert np.all(table.starts <= table.ends)
+
+        def loss(logs, inside=within):
+            share = np.exp(logs - logs.max())
+            return -np.log(inside @ (share / share.sum())).sum()
+
+        best = min(
+            optimize.minimize(loss, rng.normal(size=table.ends.size), tol=1e-10).fun
+            for _ in range(2)
+        )
+        mass = -np.diff([1.0, *table.survival])
+        assert -np.log(within @ mass).sum() == pytest.approx(best, abs=2e-3)

@@ -53,6 +53,7 @@ def test_the_months_of_a_span_say_a_year_once_where_they_share_it(
     (3, 41, "3 to 41 days"),
     (7, 42, "1 to 6 weeks"),
     (21, 182, "3 to 26 weeks"),
+    (21, 183, "1 to 6 months"),
     (365 / 4, 365, "3 to 12 months"),
     (365, 5 * 365.25, "12 to 60 months"),
     (360, 367, "12 months"),

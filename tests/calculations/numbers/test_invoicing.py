@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 
 import pytest
 
@@ -105,3 +106,41 @@ def test_over_two_thousand_invoices_credits_take_back_what_was_charged_to_the_un
 def test_a_rate_below_nothing_is_refused_among_others_too() -> None:
     with pytest.raises(ValueError, match="not negative"):
         reckoned([(1000, 19_000), (1000, -1)], Rounding.PER_LINE)
+
+
+@pytest.mark.parametrize("rule", RULES)
+def test_of_many_jobs_each_gives_back_its_own_tax_and_no_unit_of_anothers(rule: Rounding) -> None:
+    """One rate over several jobs, credited piece by piece in any order: what a job gave back after
+    each piece is its share, which never grows beyond it, and at the end all of it, to the unit."""
+    chance = random.Random(8)
+    for _ in range(300):
+        size = 10 ** chance.randint(1, 5)
+        lines = [(chance.randint(1, size), chance.choice((6875, 7250))) for _ in range(5)]
+        jobs = [chance.randint(1, 3) for _ in lines]
+        issued = reckoned(lines, rule)
+        standing = [
+            Standing(amount, rate, 0, job, tax)
+            for (amount, rate), job, tax in zip(lines, jobs, issued.shares, strict=True)
+        ]
+        back = dict.fromkeys(jobs, 0)
+        while any(one.left for one in standing):
+            at = chance.choice([at for at, one in enumerate(standing) if one.left])
+            part = chance.choice((standing[at].left, chance.randint(1, standing[at].left)))
+            found = credit_of(standing, {at: part}, rule)
+            assert found.tax >= 0
+            back[jobs[at]] += found.tax
+            line = standing[at]
+            left = replace(line, credited=line.credited + part, tax=line.tax - found.tax)
+            standing[at] = left
+            if not any(one.left for one in standing if one.job == jobs[at]):
+                whole = sum(t for t, job in zip(issued.shares, jobs, strict=True)
+                            if job == jobs[at])  # fmt: skip
+                assert back[jobs[at]] == whole
+        assert sum(back.values()) == issued.tax
+
+
+def test_half_of_a_job_gives_back_half_of_what_its_lines_carry() -> None:
+    """A job of 200 that carries 31 beside another: 50 of it less are 7.75 less, so 23 are left."""
+    lines = [Standing(100, 7250, 0, 1, 15), Standing(100, 7250, 0, 1, 16), Standing(9, 7250, 0, 2)]
+    assert credit_of(lines, {0: 50}, Rounding.ON_TOTAL).tax == 31 - 23
+    assert credit_of(lines, {0: 100, 1: 100}, Rounding.ON_TOTAL).tax == 31

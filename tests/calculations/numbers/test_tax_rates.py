@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import UTC, date, datetime
 
-from app.calculations.numbers.tax_rates import BEGINNING, DatedRate, rate_on, words_of
+import pytest
+
+from app.calculations.numbers.tax_rates import BEGINNING, DatedRate, rate_on, read_rate, words_of
+from app.errors import Mendable
 
 APRIL = date(2026, 4, 1)
 
@@ -50,3 +53,25 @@ def test_what_is_printed_beside_a_rate_is_what_stands_at_it_on_that_day() -> Non
     assert words_of(RATES, 6875, APRIL) == ""
     both = [*RATES, rate(5, "goods sold", 7250, APRIL, words="goods")]
     assert words_of(both, 7250, APRIL) == "city tax, goods"
+
+
+@pytest.mark.parametrize(("typed", "thousandths"), [
+    ("7.25", 7250), ("8.875 %", 8875), ("6,5%", 6500), ("100", 100_000), ("0.001", 1), ("0", 0),
+    ("no tax", 0), ("Exempt", 0), ("none", 0), ("-", 0), ("", 0),
+])  # fmt: skip
+def test_a_rate_is_typed_in_percent(typed: str, thousandths: int) -> None:
+    assert read_rate(typed) == thousandths
+
+
+@pytest.mark.parametrize(("typed", "words"), [
+    ("100.001", "between 0 and 100"), ("725", "between 0 and 100"), ("7.2505", "three decimals"),
+    ("0.0005", "three decimals"),
+])  # fmt: skip
+def test_a_rate_that_cannot_be_is_refused_in_a_sentence(typed: str, words: str) -> None:
+    with pytest.raises(Mendable, match=words):
+        read_rate(typed)
+
+
+def test_the_beginning_is_that_of_the_instants_which_count_from_there() -> None:
+    """Seconds count from 1970-01-01 (POSIX.1, Seconds Since the Epoch)."""
+    assert datetime.fromtimestamp(0, UTC).date() == BEGINNING

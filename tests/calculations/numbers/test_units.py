@@ -336,3 +336,10 @@ def test_the_most_that_one_entry_may_say() -> None:
         exact_amount(Fraction(10**15 + 1), "uL", Kind.LIQUID)
     with pytest.raises(Mendable, match="too much"):
         exact_amount(-Fraction(10**15 + 1), "uL", Kind.LIQUID)
+
+
+def test_an_eighth_of_an_imperial_ounce_is_shown_back_in_millilitres() -> None:
+    """1.125 imperial fluid ounces of 28.413 062 5 mL; hundredths of one are the shortest said."""
+    assert units.shown_back(31_965, Kind.LIQUID) == "31.965 mL"
+    assert units.shown_back(round(units.US_FLUID_OUNCE * Fraction(9, 8)), Kind.LIQUID) == "33.27 mL"
+    assert units.shown_back(round(Fraction("28413.0625") * 7 / 4), Kind.LIQUID) == "1.75 imp fl oz"

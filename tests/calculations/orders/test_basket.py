@@ -56,7 +56,7 @@ def test_freight_is_paid_where_saving_it_would_tie_up_too_much() -> None:
 
 
 def test_nothing_is_bought_along_that_is_needed_later_than_the_longest() -> None:
-    far = packs((0, 6000), (60, 9000))
+    far = packs((0, 6000), (57, 9000))
     assert bought(fill(LINE, far, OrderSettings(freight_days=1e6))) == {0}
 
 
@@ -199,3 +199,60 @@ def test_a_minimum_is_enough_where_it_is_reached_to_the_cent() -> None:
 def test_what_is_needed_on_the_last_of_the_longest_days_may_come_along() -> None:
     far = packs((0, 6000), (56, 9000))
     assert bought(fill(LINE, far, OrderSettings(freight_days=1e6))) == {0, 1}
+
+
+@settings(max_examples=150)
+@given(
+    st.lists(st.tuples(st.integers(-3, 90), st.integers(1, 9000), st.booleans()), max_size=9),
+    st.integers(5000, 40000),
+    st.sampled_from([0, 900]),
+    st.sampled_from([30.0, 900.0]),
+)
+def test_a_minimum_is_reached_in_the_cheaper_of_its_two_ways(
+    wanted: list[tuple[int, int, bool]], minimum: int, fee: int, days: float
+) -> None:
+    """With the goods that are due next, harmless ones alone or all with the fee that these cost:
+    both ways are laid out pack by pack, and the money bought early is counted for each."""
+    supplier = SupplierState(supplier=1, minimum_order=minimum, hazard_fee=fee)
+    candidates = [
+        PackCandidate(due, place, 0, price, hazardous)
+        for place, (due, price, hazardous) in enumerate(wanted)
+    ]
+    basket = fill(supplier, candidates, OrderSettings(freight_days=days))
+    if not any(one.due_in <= 0 for one in candidates):
+        return
+    before = [one for one in basket.packs if one not in basket.for_minimum]
+    stands = sum(one.price for one in before)
+    pays = any(one.hazardous for one in before) or not fee
+    rest = sorted((one for one in candidates if one not in before), key=lambda one: one.rank)
+    ways = []
+    for some in (rest, [one for one in rest if pays or not one.hazardous]):
+        for count in range(len(some) + 1):
+            if stands + sum(one.price for one in some[:count]) >= minimum:
+                early = sum(one.price * max(one.due_in, 0) for one in some[:count]) / days
+                acid = not pays and any(one.hazardous for one in some[:count])
+                ways.append((early + fee * acid, tuple(some[:count])))
+                break
+    cheapest = min(ways, default=(0.0, ()))
+    assert basket.for_minimum == cheapest[1]
+    assert basket.goods == sum(one.price for one in basket.packs)
+
+
+def test_a_candidate_is_one_pack_and_what_is_due_today_comes_before_tomorrow() -> None:
+    assert PackCandidate(0, 1, 0, 900).packs == 1
+    late, today, tomorrow = (PackCandidate(due, 1, 0, 900) for due in (-3, 0, 1))
+    assert late.rank == today.rank < tomorrow.rank
+    nearly = replace(LINE, minimum_order=1)
+    assert [freight_of(nearly, goods) for goods in (0, 1)] == [0, 1400]
+
+
+def test_a_minimum_reached_with_one_hazardous_pack_among_others_costs_its_fee() -> None:
+    """10.00 for 20 and 30.00 for 80 days are 26.00; 30.00 for 10 and 10.00 for 20 are 5.00 and the
+    fee of the first, 25.00: more. With a fee of 20.00 it is less."""
+    harmless = [PackCandidate(0, 0, 0, 6000), *packs((20, 1000), (80, 3000))]
+    acid = PackCandidate(10, 9, 0, 3000, hazardous=True)
+    for fee, dearer in ((2500, True), (2000, False)):
+        supplier = SupplierState(supplier=1, minimum_order=10_000, hazard_fee=fee)
+        basket = fill(supplier, [*harmless, acid], OrderSettings(freight_days=100))
+        assert (acid not in basket.packs) == dearer
+        assert basket.goods == 10_000

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.calculations.numbers.chances import need_survival
-from app.calculations.orders.cover import run_outs
+from app.calculations.orders.cover import _DAYS, _first_day, run_outs
 from app.calculations.orders.need import HORIZON, Needs
 
 
@@ -79,3 +79,18 @@ def test_a_drop_that_is_left_is_not_an_empty_shelf() -> None:
     needs = even([1.0], 0.0)
     assert [end.tolist() for end in run_outs(needs, np.array([-3.0]))] == [[0], [0], [0]]
     assert all(end[0] >= 1 for end in run_outs(needs, np.array([0.5])))
+
+
+@given(
+    st.lists(st.integers(0, 10), min_size=_DAYS.size, max_size=_DAYS.size),
+    st.sampled_from([0.1, 0.5, 0.9]),
+)
+def test_the_day_of_a_share_is_the_first_on_the_line_between_the_days_looked_at(
+    tenths: list[int], share: float
+) -> None:
+    """By numpy's interpolation, day by day; a share that is met exactly is met."""
+    gone = np.maximum.accumulate(np.array(tenths) / 10)
+    line = np.interp(np.arange(1, HORIZON + 1), _DAYS, gone)
+    reached = np.flatnonzero(line >= share - 1e-9)
+    found = _first_day(gone[None, :], share)[0]
+    assert np.isnan(found) if not reached.size else found == reached[0] + 1

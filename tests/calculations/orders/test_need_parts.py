@@ -266,11 +266,9 @@ def test_the_mean_notice_is_what_is_booked_over_a_day_s_work_and_a_job_of_seven_
 ) -> None:
     """Little's law: bookings that stand = bookings a day x mean notice; one job leans on 7 days."""
     weight = together / 7.0
-    ahead = np.zeros(HORIZON)
-    ahead[10] = booked
-    found = need._mean_notice(rate, ahead, together)
+    found = need._mean_notice(rate, float(booked), together)
     assert found * (rate + weight) == pytest.approx(booked + 7.0 * weight)
-    assert need._mean_notice(0.0, ahead, together) == 7.0
+    assert need._mean_notice(0.0, 3.0, together) == 7.0
 
 
 def test_a_supply_is_learnt_once_it_was_used_long_enough_ago() -> None:

@@ -248,3 +248,8 @@ def test_however_little_is_allowed_the_level_stays_within_six_deviations() -> No
     found = level(even(10, 8), exactly(6), 1e-14)
     assert found <= 60 + 6 * 8 * np.sqrt(6) + 1e-6
     assert level(even(10, 8), exactly(6), 0.9999) >= 0
+
+
+def test_what_stands_at_its_floor_and_is_never_needed_stays_there() -> None:
+    assert np.isnan(floor_in(even(0, 0), np.array([500.0]), np.array([500.0]))[0])
+    assert floor_in(even(0, 0), np.array([499.5]), np.array([500.0]))[0] == 0

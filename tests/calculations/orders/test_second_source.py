@@ -9,6 +9,7 @@ from math import ceil
 from hypothesis import given
 from hypothesis import strategies as st
 
+from app.calculations.orders.lead_times import lead_time_chances, lead_time_quantile
 from app.calculations.orders.reorder import propose
 from app.calculations.orders.shelf_state import (
     BookedNeed,
@@ -122,3 +123,14 @@ def test_another_that_comes_on_the_very_day_of_need_is_in_time_and_a_day_later_i
     (again,) = propose(shelf(some, others=(on_the_day,))).sooner
     assert again.delivery_day == again.short_day
     assert propose(shelf(some, others=(late,))).sooner == ()
+
+
+def test_another_that_comes_in_time_half_of_the_time_is_named_with_its_middle_day() -> None:
+    """Six parcels in ten came on the next day, the others took three."""
+    uneven = replace(NEAR, lead_days=(1, 1, 3, 1, 3, 1, 3, 1, 3, 1) * 5, promised_days=1)
+    chances = lead_time_chances(uneven.lead_days, 1)
+    middle = lead_time_quantile(chances, 0.5)
+    assert middle < lead_time_quantile(chances, 0.75)
+    some = supply(1, USUAL_PACK, PackOffer(2, 1000, 1400, supplier=2))
+    (found,) = propose(shelf(some, others=(uneven,))).sooner
+    assert found.delivery_day == found.order_day + middle

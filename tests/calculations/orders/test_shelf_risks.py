@@ -11,7 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.orders.need import HORIZON, Needs
+from app.calculations.orders.basket import PackCandidate
+from app.calculations.orders.need import HORIZON, LEARNT, Needs
 from app.calculations.orders.packs import PackChoice
 from app.calculations.orders.reorder_risk import due_after
 from app.calculations.orders.shelf_risks import (
@@ -313,3 +314,23 @@ def test_who_else_sends_a_supply_through_a_stop_has_no_stop_on_any_of_its_days(
     on = replace(WEEK, cold_spans=((MONDAY - 5, MONDAY + 90),))
     (now,) = weighed(supply(no_frost=True, packs=both), suppliers=(on, STORE)).sources
     assert (now.supplier, now.another) == (2, False)
+
+
+def test_of_a_young_supply_no_more_is_bought_along_than_its_first_weeks_or_bookings_take() -> None:
+    """Packs beyond that are put off beyond the longest days, where only a minimum order asks for
+    them; the last of these days is booked for here, and counts, the day after it does not."""
+    longest = OrderSettings().longest_days
+    choice = PackChoice(PackOffer(1, 500, 900), 1e9, False)
+    for day, room in ((longest, 8), (longest + 1, 0)):
+        booked = (BookedNeed(MONDAY + day, 4000, 0.0),)
+        shelf = weighed(supply(on_hand=0, use=(), booked=booked))
+        some = [PackCandidate(due, 0, nth, 900) for nth, due in enumerate((0, 3, *[9] * 10))]
+        found = shelf.not_too_early(0, choice, some)
+        usual = float(shelf.needs.mean[0, LEARNT - 1]) / 500
+        kept = max(room, usual)
+        assert [one.due_in for one in found] == [
+            one.due_in if one.due_in == 0 or one.nth < kept else longest + 1 for one in some
+        ]
+        assert any(one.due_in > longest for one in found)
+    known = weighed(supply(on_hand=0))
+    assert known.not_too_early(0, choice, some) == some

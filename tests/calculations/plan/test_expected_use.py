@@ -333,3 +333,15 @@ def test_what_is_learnt_does_not_hang_on_how_supplies_and_services_are_numbered(
     for a in range(4):
         for b in range(4):
             assert near.expect(a, b, "M", 1000) == far.expect(a << 40, b << 40, "M", 1000)
+
+
+def test_a_size_has_its_own_middle_and_the_spread_of_its_service() -> None:
+    chance = np.random.default_rng(3)
+    uses = [
+        used(int(1000 * np.exp(chance.normal(0.1, 0.3 if size == "M" else 0.9))), size=size)
+        for size in "MXM" * 20
+    ]
+    learnt = fit(uses)
+    spreads = {one.spread for one in learnt.by_size.values()}
+    assert spreads == {learnt.by_service[1, 1].spread}
+    assert len({one.mean for one in learnt.by_size.values()}) == 2

@@ -6,7 +6,22 @@ import numpy as np
 import pytest
 from scipy.linalg import lstsq
 
-from app.calculations.plan.own_hours import FREEDOM, ClosedJob, _fit, own_hours, shrunk
+from app.calculations.plan import own_hours as module
+from app.calculations.plan.own_hours import (
+    BEGINNING,
+    FREEDOM,
+    HALF_LIFE,
+    KIND,
+    LEARNING,
+    SERVICE,
+    SHOP,
+    SIZE,
+    ClosedJob,
+    _fit,
+    _quantile,
+    own_hours,
+    shrunk,
+)
 
 # Yield of dyestuff by batch: Davies, Statistical Methods in Research and Production, 1947; the
 # data set Dyestuff of lme4. Its maximum-likelihood variances (2451.25 within, 1388.33 between) and
@@ -77,7 +92,7 @@ def test_a_shop_as_the_list_says_stays_there_and_one_bad_day_moves_it_little() -
     odd = own_hours(jobs(*[1.0] * 8, 6.0), 1, True, "M")
     assert plain is not None
     assert odd is not None
-    assert plain.likely == pytest.approx(1, abs=1e-9)
+    assert [plain.low, plain.likely, plain.high] == pytest.approx([1, 1, 1], abs=1e-9)
     assert odd.likely < 1.1
 
 
@@ -87,7 +102,7 @@ def test_many_jobs_of_a_service_are_believed_and_others_of_its_kind_learn_a_part
     assert known is not None
     assert new is not None
     assert known.likely > 1.5
-    assert 1.1 < new.likely < known.likely
+    assert 1.1 < new.likely < 0.95 * known.likely
     assert (known.n, new.n, new.n_all) == (30, 0, 30)
 
 
@@ -108,3 +123,93 @@ def test_low_likely_and_high_rise() -> None:
     slow = own_hours([ClosedJob(1, True, "M", 3.0)] * 5, 1, True, "M")
     assert slow is not None
     assert 1 < slow.low == slow.likely < slow.high
+
+
+def test_a_job_counts_half_of_one_that_came_a_half_life_later_and_beginners_learn_by_halves(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    seen = []
+
+    def fit(rows: np.ndarray, y: np.ndarray, recent: np.ndarray, penalty: np.ndarray) -> object:
+        seen.append((rows, recent))
+        return _fit(rows, y, recent, penalty)
+
+    monkeypatch.setattr(module, "_fit", fit)
+    own_hours(jobs(*[1.1] * (2 * HALF_LIFE + 1)), 1, True, "M")
+    rows, recent = seen[0]
+    # the first job of all found a beginner, and half of that is gone every twelve jobs
+    new = rows[::-1, -1]
+    assert new[[0, LEARNING, 2 * LEARNING]] == pytest.approx([1, 0.5, 0.25])
+    assert recent[[0, HALF_LIFE, 2 * HALF_LIFE]] == pytest.approx([1, 0.5, 0.25])
+    assert recent[1:] / recent[:-1] == pytest.approx(np.full(2 * HALF_LIFE, 0.5 ** (1 / HALF_LIFE)))
+
+
+def test_the_likely_hours_are_those_of_kriging_with_the_same_covariances(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The other form of the best linear unbiased prediction (Robinson 1991, section 5): what two
+    jobs share makes their covariance, and a job's own variance is one by its weight."""
+    monkeypatch.setattr(module, "_ROUNDS", 1)
+    chance = np.random.default_rng(9)
+    known = [
+        ClosedJob(int(s), bool(s % 2), str(k), float(r))
+        for s, k, r in zip(
+            chance.integers(0, 4, 40), chance.choice(["S", "M", "L"], 40),
+            np.exp(chance.normal(0.2, 0.4, 40)), strict=True,
+        )
+    ]  # fmt: skip
+    for asked in (ClosedJob(1, True, "M", 1), ClosedJob(2, False, "XL", 1), known[0]):
+        every = [asked, *known]
+        new = 0.5 ** (np.arange(40, -1, -1) / LEARNING)
+        shared = np.outer(new, new) / BEGINNING + np.array([[
+            1 / SHOP
+            + (one.outside == two.outside) / KIND
+            + (one.service == two.service) / SERVICE
+            + ((one.outside, one.size) == (two.outside, two.size)) / SIZE
+            for two in every] for one in every])  # fmt: skip
+        own = np.diag(2.0 ** (np.arange(40) / HALF_LIFE))
+        logs = np.log([one.ratio for one in known])
+        likely = shared[0, 1:] @ np.linalg.solve(shared[1:, 1:] + own, logs)
+        found = own_hours(known, asked.service, asked.outside, asked.size)
+        assert found is not None
+        assert np.log(found.likely) == pytest.approx(likely)
+
+
+def test_each_job_is_off_as_far_as_from_the_others_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each left out in turn; one that nearly alone speaks for its service counts as five times off
+    what is left of it."""
+    monkeypatch.setattr(module, "_ROUNDS", 1)
+    rows, y = _dyestuff()
+    penalty, weights = np.array([0.0, *[2.0] * 6]), np.linspace(0.5, 1, 30)
+    _, alone = _fit(rows, y, weights, penalty)
+    for at in range(30):
+        rest = np.arange(30) != at
+        shifts, _ = shrunk(rows[rest], y[rest], weights[rest], penalty)
+        assert alone[at] == pytest.approx(y[at] - rows[at] @ shifts)
+    few = np.eye(3)
+    shifts, alone = _fit(few, np.ones(3), np.ones(3), np.array([0.1, 0.25, 0.5]))
+    assert shifts == pytest.approx([1 / 1.1, 1 / 1.25, 1 / 1.5])
+    assert alone == pytest.approx([(1 - 1 / 1.1) / 0.2, 1, 1])
+
+
+def test_jobs_are_never_taken_to_agree_to_less_than_a_fiftieth(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """By hand: nine jobs at 0 and one at 0.02. It is 0.02 off the others, one scale: 5/5;
+    the others are 0.002 / 0.9 off and weigh 5 / (4 + (0.1 / 0.9) ** 2)."""
+    monkeypatch.setattr(module, "_ROUNDS", 2)
+    y = np.array([0.0] * 9 + [0.02])
+    shifts, _ = _fit(np.ones((10, 1)), y, np.ones(10), np.zeros(1))
+    others = 5 / (4 + (0.1 / 0.9) ** 2)
+    assert shifts == pytest.approx([0.02 / (9 * others + 1)])
+
+
+def test_a_quantile_stands_where_half_of_its_own_weight_is_below() -> None:
+    """Hazen's for equal weights, by numpy; by hand for others."""
+    values = np.array([3.0, 1.0, 4.0, 1.5, 9.0, 2.6])
+    for share in (0.2, 0.5, 0.8):
+        assert _quantile(values, np.full(6, 0.7), share) == pytest.approx(
+            np.quantile(values, share, method="hazen")
+        )
+    # of weights 3 and 1 the middles stand at 0.375 and 0.875
+    assert _quantile(np.array([1.0, 0.0]), np.array([1.0, 3.0]), 0.625) == pytest.approx(0.5)

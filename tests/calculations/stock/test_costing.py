@@ -305,3 +305,31 @@ def test_stocks_are_the_same_where_as_much_stands_there_at_the_same_worth() -> N
     assert Lots(lots, last=Fraction(9), settled=3) == Lots(lots)
     assert Lots(lots) != Lots((Received(4, 200, 2),))
     assert Lots(short=4, short_value=200) != Lots(short=4, short_value=201)
+
+
+def test_pieces_of_an_odd_value_cost_their_share_of_what_is_left() -> None:
+    """3 units of 100: 33, then half of 67 away from zero, then the rest; beyond, the last cost."""
+    stock, costs = Average(3, 100), []
+    for _ in range(3):
+        stock, cost = stock.issue(1)
+        costs.append(cost)
+    assert costs == [33, 34, 33]
+    assert Average(3, 100).issue(5)[1] == 167
+    assert Average(-3, -100).issue(1)[1] == 33
+    assert Average(3, 100).issue(0) == (Average(3, 100), 0)
+
+
+def test_goods_that_brought_money_leave_no_shortage_of_a_value_below_zero() -> None:
+    """Ten came for 1.00 less than nothing and fifteen went: five are short at -0.50. Two at 0.10
+    fill two of them; the other three stand at the cost last paid, and the rest is settled."""
+    stock = Lots().receive(10, -100).issue(15)[0]
+    assert (stock.short, stock.short_value) == (5, -50)
+    after = stock.receive(2, 20)
+    assert (after.short, after.short_value, after.settled) == (3, 30, 100)
+    assert stock.value + 20 == after.value + after.settled
+
+
+def test_what_is_worth_nothing_is_not_settled() -> None:
+    assert Average(4, 0, Fraction(9)).settle() == Average(4, 0)
+    assert Average(-4, -8, Fraction(9)).settle() == Average(-4, -8)
+    assert Average(-4, 8, Fraction(9)).settle() == Average(-4, -36)
