@@ -20,6 +20,7 @@ OTHERS = {
     "simulated_rhythms/test_simulated_rhythms.py": "rhythms.py in made-up shops",
     "simulated_shop/test_simulated_shop.py": "the order rule over years of made-up shops",
     "simulated_world/test_letters_in_simulated_worlds.py": "the renewal rule in made-up worlds",
+    "calculations/bay/test_exact_plan.py": "planning.py beside an exact solver",
     "calculations/orders/test_any_shelf.py": "reorder.py, what must hold on any shelf",
     "calculations/orders/test_new_shop.py": "reorder.py and need.py, where little is known yet",
     "calculations/orders/test_order_figures.py": "reorder.py, the figures of an order",
