@@ -379,6 +379,11 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "added = min((way for way in ways if way is not None), default=(0.0, ()))[1]",
         "added = min((way for way in ways if way is not None), default=(1.0, ()))[1]",
     ): "only what is added is read of it",
+    (
+        "numbers/invoicing.py",
+        "return half_away(Fraction(carried[rate, job] * rest, whole)) if whole else 0",
+        "return half_away(Fraction(carried[rate, job] * rest, whole)) if whole else 1",
+    ): "of a job of nothing as much is left after as before",
 }
 
 
