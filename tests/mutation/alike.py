@@ -384,6 +384,16 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "return half_away(Fraction(carried[rate, job] * rest, whole)) if whole else 0",
         "return half_away(Fraction(carried[rate, job] * rest, whole)) if whole else 1",
     ): "of a job of nothing as much is left after as before",
+    (
+        "plan/visit_days.py",
+        "weights = minutes if total else dict.fromkeys(minutes, 1)",
+        "weights = minutes if total else dict.fromkeys(minutes, 2)",
+    ): "all days count alike",
+    (
+        "plan/visit_days.py",
+        "open_days = dict.fromkeys(open_days, 1)",
+        "open_days = dict.fromkeys(open_days, 2)",
+    ): "all days count alike",
 }
 
 

@@ -18,7 +18,7 @@ def test_by_money_a_half_paid_job_counts_for_half() -> None:
     came = [Came(1, on(6), 5_500, "cash", "payment"), Came(1, on(6), 300, "cash", "tip")]
     found = counted(work, came, *JULY, RECEIVED)
     assert [(one.rate, one.on, one.tax) for one in found.parts] == [(10_000, 5_000, 500)]
-    assert (found.waits_before, found.waits_after) == (0, 500)
+    assert (found.on, found.tax, found.waits_before, found.waits_after) == (5_000, 500, 0, 500)
     assert counted(work, came, *JULY, {}).tax == 1_000
 
 
