@@ -5,6 +5,8 @@ from __future__ import annotations
 import gc
 import logging
 import os
+import shutil
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -43,7 +45,24 @@ settings.load_profile(
 )
 
 
+_MEMORY, _ROOM = Path("/dev/shm"), 4 << 30  # a whole run writes about 1.1 GB
+
+
+def _work_in_memory(config: pytest.Config) -> None:
+    """Books are written in memory where there is room for them, until the run ends: a disk is
+    waited for thousands of times. `TMPDIR`, or `--basetemp`, says another place, which is kept.
+    """
+    if "TMPDIR" in os.environ or not _MEMORY.is_dir() or not os.access(_MEMORY, os.W_OK):
+        return
+    if shutil.disk_usage(_MEMORY).free < _ROOM:
+        return
+    folder = tempfile.TemporaryDirectory(prefix="tests-", dir=_MEMORY, ignore_cleanup_errors=True)
+    os.environ["TMPDIR"] = tempfile.tempdir = folder.name  # for other processes, and for this one
+    config.add_cleanup(folder.cleanup)
+
+
 def pytest_configure(config: pytest.Config) -> None:
+    _work_in_memory(config)
     gc.disable()  # what is read to find the tests all stays: to look through it took five seconds
     config.addinivalue_line(
         "markers", "logs_an_error: the test means to provoke a logged error and looks at it"

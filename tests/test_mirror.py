@@ -36,6 +36,7 @@ OTHERS = {
     "actions/exchange/test_title_lasting.py": "how long a title says that a layer lasts",
     "calculations/layers/test_bare_ends.py": "a shop that writes only what failed, of sightings.py",
     "calculations/orders/test_need_of_young_shops.py": "need.py where little is known",
+    "actions/figures/test_figures_from_an_export.py": "holds docs/figures.md to the code",
     "actions/desk/test_shop_days.py": "instants and the shop's days in all that shows them",
     "actions/orders/test_ordering.py": "an order from its proposal to its last pack",
     "records/storage/test_third_version.py": "what migration 0003 converts",

@@ -9,6 +9,7 @@ from pathlib import Path
 from random import Random
 
 from app.actions.desk.settings import HOURS_CONDITION, HOURS_INSIDE, HOURS_OUTSIDE
+from app.actions.jobs.enquiries import CALLED_OFF
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.instants import day_of
 from app.calculations.numbers.money import shown_money
@@ -332,6 +333,7 @@ class _Story(Part):
             state=state,
             done_on=done_on,
             drift_reason=self._bench.drift_reason(plan) if state == "done" else "",
+            ended_because=CALLED_OFF[plan.id % 3] if state == "cancelled" else "",
         )
         if done_on is not None:
             self._need(plan, -1)

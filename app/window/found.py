@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer
 
-from app.calculations.numbers.dates import near_short
+from app.calculations.numbers.dates import near_short, weekday_day
 from app.window.house.office import Office
 from app.window.house.runner import Task
 from app.window.house.same_thing import detail_of
@@ -56,9 +56,9 @@ class BookFinder(QObject):
         self._pause.start()
 
     def find(self, text: str, own: Sequence[FoundLine]) -> list[FoundLine]:
-        """What has the words typed: things of the book, then of the window's `own` lines, then
-        settings and papers; last the book's things that have them but for slips, where nothing has
-        them as typed all that have."""
+        """What has the words typed: the day that they are; things of the book, then of the window's
+        `own` lines, then settings and papers; last the book's things that have them but for slips,
+        where nothing has them as typed all that have."""
         from app.actions.finding import find  # not before the first picture
 
         if len(text) == 1:
@@ -67,7 +67,24 @@ class BookFinder(QObject):
         beside = [*self._settings(), *self._papers()]
         every = [*found, *forgiving(text, own), *forgiving(text, beside)]
         exact = [line for line in every if not line.near]
-        return [*exact, *(line for line in (found if exact else every) if line.near)]
+        near = [line for line in (found if exact else every) if line.near]
+        return [*self._days(text), *exact, *near]
+
+    def _days(self, text: str) -> list[FoundLine]:
+        """The day sheet of a day that was typed."""
+        from app.actions.finding import day_meant
+
+        office = self._office
+        meant = office.read(lambda: day_meant(office.desk, text))
+        if meant is None:
+            return []
+        day, said = meant
+
+        def go() -> None:
+            office.open_day(day)
+            office.go("day")
+
+        return [FoundLine("Days", f"{weekday_day(day)} {day.year}", said, go)]
 
     def _rest(self, _kinds: object) -> None:
         self._pause.start()
@@ -150,7 +167,7 @@ class BookFinder(QObject):
 
         office, customer = self._office, hit.of_id or 0
         if hit.state != "prepared":
-            office.go("customers", customer)
+            office.go("customers", ("letter", customer, hit.id))
             return
         office.go("letters", office.read(lambda: household_of(office.desk, customer)))
 

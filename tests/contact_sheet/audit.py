@@ -29,6 +29,7 @@ from PySide6.QtWidgets import (
 
 from app.window.paper.brush import WRAP, Brush, Drawn, Room
 from app.window.paper.fields import Choice
+from app.window.paper.rowtable import RowTable
 from app.window.paper.theme import Theme
 
 # A number as a person writes it: a sign, digits with their separators, a unit or two signs after.
@@ -183,6 +184,8 @@ def standing(top: QWidget, ring: int) -> set[Flaw]:
         holder = widget.parentWidget()
         if holder is None or _scrolls(holder):
             continue
+        if isinstance(widget, RowTable) and widget.horizontalScrollBar().maximum():
+            flaws.add(Flaw("sideways", name_of(widget), ""))
         inside = holder.rect().adjusted(-ring, -ring, ring, ring)
         if not inside.contains(widget.geometry()):
             flaws.add(Flaw("outside", name_of(widget), ""))

@@ -10,6 +10,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from app.window.figures.figures_place import FiguresPlace
+from app.window.figures.pages import PAGES
 from app.window.house.shell import Shell
 from app.window.paper.strip import Strip
 from app.window.places import asides, places
@@ -19,7 +20,7 @@ HARD_TO_SEE = frozenset({"lost"})  # only shown when the book is gone
 
 
 def pages(shell: Shell, only: Sequence[str] = ()) -> Iterator[str]:
-    """Open each page in turn, Figures at both of its pages; yields its name while it stands.
+    """Open each page in turn, Figures at each of its pages; yields its name while it stands.
 
     `only`: parts of names; none means all.
     """
@@ -35,7 +36,7 @@ def pages(shell: Shell, only: Sequence[str] = ()) -> Iterator[str]:
         strip = shell.here.body if shell.here is not None else None
         name = key if item is None else f"{key} {_short(item)}"
         if isinstance(shell.here, FiguresPlace):
-            for figure in (1, 5):
+            for figure in (page[0] for page in PAGES):
                 shell.here.turn(figure)
                 _wait_for_drawings(shell.here)
                 yield f"{name} {figure}"

@@ -16,7 +16,7 @@ from app.actions.day.money_taken import set_money
 from app.actions.day.supplies_used import set_use
 from app.actions.desk.desk import Desk
 from app.actions.desk.undoing import redo, undo
-from app.actions.jobs import estimate_versions, invoices
+from app.actions.jobs import estimate_versions, estimate_writing, invoices
 from app.actions.people.customers import add_customer
 from app.actions.stock.stock import count
 from app.errors import Mendable
@@ -95,7 +95,7 @@ def _estimate(desk: Desk, job: int, amount: str = "") -> object:
         return estimate_versions.make_version(desk, job)
     draft = found[-1].row
     if amount:
-        return estimate_versions.add_line(desk, draft.estimate_id, "Travel", amount)
+        return estimate_writing.add_line(desk, draft.estimate_id, "Travel", amount)
     return estimate_versions.approve(desk, draft.estimate_id, "the owner", "phone")
 
 

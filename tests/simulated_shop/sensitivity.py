@@ -14,6 +14,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from importlib import import_module
 
+from app.calculations.orders.lead_times import _of_seen
 from app.calculations.orders.shelf_state import OrderSettings
 from tests.simulated_shop.asking import proposed
 from tests.simulated_shop.measure import score, shops
@@ -76,10 +77,12 @@ def moved(move: Move, value: float) -> Iterator[OrderSettings]:
     module = import_module(f"{ROOM}.{move.module}")
     before = getattr(module, move.name)
     setattr(module, move.name, value)
+    _of_seen.cache_clear()  # what is kept of deliveries was reckoned with the number as it was
     try:
         yield OrderSettings()
     finally:
         setattr(module, move.name, before)
+        _of_seen.cache_clear()
 
 
 def main() -> None:

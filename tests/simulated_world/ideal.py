@@ -40,16 +40,15 @@ def _median(shop: Shop, supply: int) -> float:
     spread = max(plan.deviation, 1e-3)
     low, high = middle - 4.5 * spread, middle + 4.5 * spread
     first, last = plan.shapes
+    starts = np.searchsorted(row, np.arange(len(seen)))
     for _ in range(_ZOOMS):
         scales = np.linspace(low, high, _SCALES)
         shapes = np.linspace(first, last, _SHAPES)
         fits = np.empty((_SCALES, _SHAPES))
         for place, shape in enumerate(shapes.tolist()):
-            with np.errstate(over="ignore"):
-                still = np.exp(-((ages / np.exp(scales)[:, None]) ** shape))
+            still = _still(scales, ages, middle, shape)
             chance = np.zeros((_SCALES, len(seen)))
             if row.size:
-                starts = np.searchsorted(row, np.arange(len(seen)))
                 chance = np.add.reduceat(still * worth, starts, axis=1)
             fits[:, place] = np.log(np.maximum(chance, 1e-300)).sum(axis=1)
         fits -= ((scales[:, None] - middle) / spread) ** 2 / 2
@@ -63,10 +62,16 @@ def _median(shop: Shop, supply: int) -> float:
     times = np.exp(np.linspace(middle - 3.0, middle + 2.5, 1201))
     survival = np.zeros_like(times)
     for place, shape in enumerate(shapes.tolist()):
-        with np.errstate(over="ignore"):
-            each = np.exp(-((times[:, None] / np.exp(scales)) ** shape))
-        survival += each @ weight[:, place]
+        survival += weight[:, place] @ _still(scales, times, middle, shape)
     return float(np.interp(0.5, survival[::-1], times[::-1]))
+
+
+def _still(scales: Floats, ages: Floats, middle: float, shape: float) -> Floats:
+    """The chance (scales x ages) to protect still; scales as logarithms. The power of a quotient
+    is that of both parts, of which there are far fewer; about `middle`, so that none is too large.
+    """
+    hazard = np.exp(shape * (middle - scales))[:, None] * -((ages / np.exp(middle)) ** shape)
+    return np.asarray(np.exp(hazard, out=hazard))
 
 
 def _judgements(shop: Shop, seen: Sequence[History]) -> tuple[NDArray[np.int64], Floats, Floats]:

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from math import isfinite, log
 
 import numpy as np
+from numpy.typing import NDArray
 
 from app.calculations.layers.lives import Lives
 from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
@@ -66,18 +67,22 @@ def _grid_median(shop: Shop, seen: Sequence[Observation], supply: int) -> float:
     low = np.array([one.low_days / one.exposure * shop.plan.at_factor for one in seen])
     high = np.array([one.high_days / one.exposure * shop.plan.at_factor for one in seen])
     middle = log((label.low_days + label.high_days) / 2)
-    scales = np.exp(np.linspace(middle - 1.2, middle + 1.2, 97))[:, None, None]
-    shapes = np.linspace(1.0, 8.0, 57)[None, :, None]
-    with np.errstate(over="ignore"):
-        chance = np.exp(-((low / scales) ** shapes)) - np.exp(-((high / scales) ** shapes))
-    fits = np.log(np.maximum(chance, 1e-300)).sum(axis=2)
-    fits -= ((np.log(scales[:, :, 0]) - middle) / 0.30) ** 2 / 2
+    scales, shapes = np.linspace(-1.2, 1.2, 97), np.linspace(1.0, 8.0, 57)
+    # the power of a quotient is that of both parts, of which there are far fewer
+    rate = -np.exp(-scales[:, None] * shapes)
+
+    def still(ages: NDArray[np.float64]) -> NDArray[np.float64]:
+        """The chance (ages x scales x shapes) to protect still."""
+        hazard = ((ages / np.exp(middle))[:, None] ** shapes)[:, None, :] * rate
+        return np.asarray(np.exp(hazard, out=hazard))
+
+    chance = still(low) - still(high)
+    fits = np.log(np.maximum(chance, 1e-300)).sum(axis=0)
+    fits -= (scales[:, None] / 0.30) ** 2 / 2
     weight = np.exp(fits - fits.max())
     weight /= weight.sum()
     ages = np.exp(np.linspace(middle - 2.5, middle + 2.0, 901))
-    survival = np.array(
-        [(weight * np.exp(-((age / scales[:, :, 0]) ** shapes[:, :, 0]))).sum() for age in ages]
-    )
+    survival = np.einsum("aij,ij->a", still(ages), weight)
     return float(np.interp(0.5, survival[::-1], ages[::-1]))
 
 

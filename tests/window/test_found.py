@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import timedelta
 
 import pytest
 from PySide6.QtCore import Qt
@@ -16,6 +17,7 @@ from app.actions.orders.suppliers import add_supplier
 from app.actions.people.customers import edit_customer
 from app.actions.people.tidying import archive_customer
 from app.actions.people.vehicles import add_vehicle
+from app.calculations.numbers.dates import weekday_day
 from app.records.models import Order
 from app.window.found import BookFinder
 from app.window.house.office import Office
@@ -24,7 +26,7 @@ from app.window.orders.suppliers_page import SuppliersPage
 from app.window.paper.fields import LineField
 from app.window.people.customers_place import CustomersPlace
 from app.window.places import asides, places
-from tests.shop import SmallShop
+from tests.shop import TODAY, SmallShop
 from tests.window.keys import press, type_words
 
 Key, CTRL = Qt.Key, Qt.KeyboardModifier.ControlModifier
@@ -81,6 +83,19 @@ def test_a_setting_and_a_paper_are_found_by_their_words(shell: Shell) -> None:
     assert field.text() == "USD"
     assert find(shell, "currancy")[0][:2] == ("Settings", "Currency")
     assert ("Papers", "Count sheet") in [line[:2] for line in find(shell, "count sheet")]
+
+
+def test_a_day_typed_opens_its_day_sheet(shell: Shell, shop: SmallShop) -> None:
+    last_week = TODAY - timedelta(days=7)
+    assert find(shell, f"{last_week:%-d %b}")[0] == (
+        "Days", f"{weekday_day(last_week)} {last_week.year}", "no job",
+    )  # fmt: skip
+    press(Key.Key_Return)
+    assert (shell.here_key, shell.office.day) == ("day", last_week)
+    assert find(shell, "today")[0][:2] == ("Days", f"{weekday_day(TODAY)} {TODAY.year}")
+    assert int(find(shell, TODAY.isoformat())[0][2].split()[0]) > 0
+    for other in ("krt 2210", "555-0142", "31", "", "1040", "31 june"):
+        assert "Days" not in [line[0] for line in find(shell, other)], other
 
 
 def test_a_vehicle_opens_at_itself_and_an_order_that_came_at_its_row(

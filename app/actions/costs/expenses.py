@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
@@ -13,10 +14,12 @@ from app.actions.desk.open_day import is_closed
 from app.actions.desk.typed_days import read_typed_day
 from app.calculations.numbers.dates import day_month, day_year
 from app.calculations.numbers.money import read_money
+from app.calculations.numbers.tax_rates import read_rate
 from app.errors import Mendable
 from app.records.models import NO_COST, Expense, Repeat
 from app.records.queries import expenses as queries
-from app.records.queries.expenses import ExpenseRow, RepeatRow
+from app.records.queries import tax as tax_queries
+from app.records.queries.expenses import ExpenseRow, PhotoRow, RepeatRow
 from app.records.undo.ledgers import countering
 
 KINDS = frozenset({"expenses", "days"})
@@ -62,6 +65,7 @@ class Typed:
     day: str = ""  # today where nothing is typed
     amount: str = ""
     tax: str = ""
+    use_tax: str = ""  # of what was bought without tax: the rate of use tax on it
     method: str = ""
     every: str = ""  # "", month, year
     until: str = ""
@@ -78,6 +82,7 @@ class Spent:
     repeats: tuple[tuple[RepeatRow, date | None], ...]
     costs: tuple[tuple[str, int], ...]
     beside: tuple[tuple[str, int], ...]
+    photos: Mapping[int, list[PhotoRow]] = field(default_factory=dict)  # by expense
 
     @property
     def total(self) -> int:
@@ -92,6 +97,7 @@ def spent(desk: Desk, first: date, last: date) -> Spent:
         kinds = queries.by_kind(session, first, last)
         rules = queries.repeats(session)
         days = next_days(session, rules)
+        photos = queries.photos_of(session, [one.expense_id for one in lines])
     beside = ((words_of_kind(kind), kinds[kind]) for kind in NO_COST if kinds.get(kind))
     return Spent(
         first=first,
@@ -100,12 +106,14 @@ def spent(desk: Desk, first: date, last: date) -> Spent:
         repeats=tuple((rule, days[rule.repeat_id]) for rule in rules),
         costs=tuple((words_of_kind(kind), sum_) for kind, sum_ in queries.costs_of(kinds)),
         beside=tuple(beside),
+        photos=photos,
     )
 
 
 def write_expense(desk: Desk, typed: Typed) -> Changed:
     """Write what was typed: once, or a rule by which the close writes it every month or year."""
     values = _read(desk, typed)
+    _not_filed(desk, values)
     name = f"{_called(values)}: {money(desk, abs(values['amount']))}"
     if typed.every:
         rule = _rule(desk, typed, values)
@@ -132,6 +140,7 @@ def change_expense(desk: Desk, expense_id: int, typed: Typed) -> Changed:
             "anew."
         )
     values = _read(desk, typed)
+    _not_filed(desk, values, {"day": row.day, "use_tax_rate": row.use_tax_rate})
     name = f"{_called(values)} changed"
     with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         line = session.get_one(Expense, expense_id)
@@ -169,11 +178,12 @@ def take_back_expense(desk: Desk, expense_id: int) -> Changed:
     if row.counters_id is not None or row.taken_back_on is not None:
         raise Mendable("This line was taken back already; write it anew instead.")
     name = f"{words_of_kind(row.kind, row.amount)} of {day_month(row.day)} taken back"
-    final = row.repeat_id is not None or is_closed(desk, row.day)
+    shut = is_closed(desk, row.day) or bool(row.use_tax_rate and _filed(desk, row.day))
+    final = row.repeat_id is not None or shut
     with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         line = session.get_one(Expense, expense_id)
         if final:
-            day = line.day if not is_closed(desk, line.day) else desk.today
+            day = desk.today if shut else line.day
             counter = countering(line, day=day, at=desk.clock(), note="Taken back")
             counter.repeat_id, counter.period = line.repeat_id, line.period
             session.add(counter)
@@ -203,10 +213,28 @@ def as_typed(desk: Desk, row: ExpenseRow | RepeatRow) -> Typed:
         day=day.isoformat(),
         amount=money(desk, row.amount if row.kind != "till" else abs(row.amount)),
         tax=money(desk, row.tax) if row.tax else "",
+        use_tax=f"{row.use_tax_rate / 1000:g}"
+        if isinstance(row, ExpenseRow) and row.use_tax_rate
+        else "",
         method=row.method,
         every=every,
         until=until.isoformat() if until else "",
     )
+
+
+def _filed(desk: Desk, day: date) -> bool:
+    with desk.book.reading() as session:
+        return tax_queries.locked(session, day, day) is not None
+
+
+def _not_filed(desk: Desk, *some: dict[str, Any]) -> None:
+    """`Mendable` where use tax would change on a day whose tax was filed."""
+    for one in some:
+        if one["use_tax_rate"] and _filed(desk, one["day"]):
+            raise Mendable(
+                f"{day_year(one['day'])} was filed; write what was bought without tax on a later "
+                "day, or unlock the days on the slip (U)."
+            )
 
 
 def _called(values: dict[str, Any]) -> str:
@@ -232,6 +260,11 @@ def _read(desk: Desk, typed: Typed) -> dict[str, Any]:
     tax = read_money(typed.tax, desk.settings.currency) if typed.tax.strip() else 0
     if tax and (kind in NO_COST or abs(tax) > abs(amount) or (tax < 0) != (amount < 0)):
         raise Mendable("The tax in it is a part of the amount, and of an expense only.")
+    use_tax = read_rate(typed.use_tax) if typed.use_tax.strip() else 0
+    if use_tax and (kind in NO_COST or tax or typed.every):
+        raise Mendable(
+            "Use tax is due on goods that were bought once and without any tax in the amount."
+        )
     if typed.method not in ("", *METHODS):
         raise Mendable(f"“{typed.method}” is no way of paying here; say {', '.join(METHODS)}.")
     day = _day(desk, typed.day)
@@ -241,6 +274,7 @@ def _read(desk: Desk, typed: Typed) -> dict[str, Any]:
         "text": text,
         "amount": sign * amount,
         "tax": tax,
+        "use_tax_rate": use_tax,
         "method": "cash" if kind == "till" else typed.method,
     }
 
@@ -253,6 +287,7 @@ def _rule(desk: Desk, typed: Typed, values: dict[str, Any]) -> dict[str, Any]:
         raise Mendable("Tips, tax paid over and cash of the till do not come again by a rule.")
     values = dict(values)
     first = values.pop("day")
+    values.pop("use_tax_rate")
     until = _day(desk, typed.until, ahead=100 * 366) if typed.until.strip() else None
     if until is not None and until < first:
         raise Mendable(f"It ends on {day_year(until)}, before it begins; type a later last day.")

@@ -25,7 +25,10 @@ from app.records.queries.days import JobRow, Session
 KINDS = frozenset({"jobs", "hours", "days"})
 STATES = ("done", "not done", "later")
 OVER = 1.15  # of the expected hours; above it the reason is asked, once
-DRIFT_REASONS = ("condition", "extra work asked for", "redone", "tools or supplies", "learning")
+DRIFT_REASONS = (
+    "condition", "extra work asked for", "redone", "tools or supplies", "learning",
+    "estimated too low",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -159,11 +159,12 @@ def totals(
     """Net, tax, gross and due of a job, minor units, less what came for it.
 
     `nets` are its charges, (amount, tax rate in thousandths of a percent); the tax of those that
-    stand on invoices and credit notes is as printed.
+    stand on invoices and credit notes is as printed, of the rest as is rounded on the day on which
+    it was done, today where it is not.
     """
     found = nets if isinstance(nets, Nets) else Nets(open=list(nets))
     came = sum(one.amount for one in receipts)
-    rule = tax.Rounding(desk.settings.tax_rule)
+    rule = tax.Rounding(desk.settings.rounding_on(found.done_on or desk.today))
     return tax.charged(found.open, found.invoiced, found.printed_tax, rule, came)
 
 

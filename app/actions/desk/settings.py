@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, fields, replace
+from datetime import date
 from typing import Any
 from zoneinfo import available_timezones
 
@@ -33,6 +34,8 @@ class Settings:
     currency: str = "USD"
     system: System = System.US
     tax_rule: str = "total"  # per rate on the total, or "line"
+    # Where tax is rounded from a day on, by that day (2026-01-01); before the first, `tax_rule`.
+    tax_rules: dict[str, str] = field(default_factory=dict)
     tax_period: str = "quarter"  # month, quarter or year: what is filed at once
     # By the first day of a period (as "2026-01-01"), what tax is counted by from then on:
     # "invoiced", the usual, or "received".
@@ -80,6 +83,11 @@ class Settings:
     def imperial(self) -> bool:
         """Whether a gallon that says nothing else is the imperial one, as in a British shop."""
         return self.region == "GB"
+
+    def rounding_on(self, day: date) -> str:
+        """Where tax is rounded on a day: `total` or `line`."""
+        begun = [first for first in self.tax_rules if date.fromisoformat(first) <= day]
+        return self.tax_rules[max(begun)] if begun else self.tax_rule
 
 
 NAMES = tuple(f.name for f in fields(Settings))

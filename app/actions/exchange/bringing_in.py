@@ -72,7 +72,7 @@ _SHOWN = {
     "layers": "layer_events judgements",
     "orders": "orders order_lines order_choices",
     "reminders": "reminders reminder_items reminder_events",
-    "expenses": "repeats expenses",
+    "expenses": "repeats expenses photos",
     "days": "days",
     "settings": "settings tax_rates filings",
 }
@@ -317,6 +317,7 @@ def _restore_preview(
     if not any(line.record == "settings" for line in entries):
         _same_currency(desk, readings)
     plan = restoring.check(entries, step)
+    plan.folders = tuple(dict.fromkeys(one.path.resolve().parent for one in readings))
     counts = {kind: Counter({"new": count}) for kind, count in plan.counts().items()}
     lines = []
     refused = {id(line): why for line, why in plan.refused}
@@ -344,6 +345,8 @@ def bring_in(desk: Desk, plan: Preview, progress: Progress | None = None) -> Cha
     sentence = f"Brought in {', '.join(plan.files)}. {' '.join(plan.sentences())}"
     if plan.restoring is not None:
         kinds = _restore(desk, plan.restoring, name, progress)
+        for folder in plan.restoring.folders:
+            desk.book.bring_back_photos(folder)
         if plan.restoring.total() > restoring.MOST_UNDONE:
             sentence += " The book was empty before; this is not undone step by step."
     else:

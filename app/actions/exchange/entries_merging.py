@@ -39,6 +39,7 @@ _IDENTITY: dict[str, tuple[str, ...]] = {
     "tax_rates": ("kind", "place", "from_day"),
     "receipts": ("job_id", "customer_id", "day", "at", "amount", "kind"),
     "expenses": ("day", "at", "kind", "text", "amount"),
+    "photos": ("sha256", "expense_id"),
     "repeats": ("kind", "text", "amount", "every", "from_day"),
     "estimates": ("job_id", "version", "at"),
     "estimate_lines": ("estimate_id", "position", "text"),

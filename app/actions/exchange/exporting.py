@@ -48,6 +48,7 @@ def export(
         about = About(desk.settings.shop_name, desk.settings.currency, desk.today)
         kinds = [records(layout.kind) for layout in SHEETS]
         tell(moved, write_export(path, about, kinds, names, progress))
+    desk.book.copy_photos(path.parent)
     return path
 
 

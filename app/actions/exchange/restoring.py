@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from itertools import islice
+from pathlib import Path
 from typing import Any
 
 from app.actions.exchange.entry_values import entry_values, missing, no_such_row
@@ -29,6 +30,7 @@ class Restoring:
 
     refused: list[tuple[EntryLine, str]] = field(default_factory=list)
     good: dict[str, list[tuple[EntryLine, dict[str, Any]]]] = field(default_factory=dict)
+    folders: tuple[Path, ...] = ()  # of the files, beside which photos lie
 
     def counts(self) -> Counter[str]:
         """How many rows of each kind will be written."""

@@ -133,14 +133,14 @@ def charging(desk: Desk, rate: int | None = None) -> Charging:
         names = {
             one: name for one, name, _, _ in figure_queries.cost_by_supply(session, first, last)
         }
-    groups = _by_kind(done, on_jobs, on_shop)
+    groups = worked_by_kind(done, on_jobs, on_shop)
     kinds = [Kind(name, tuple(some), pure.price(some, wished)) for name, some in groups.items()]
     return Charging(
         first=first, last=last, rate=wished, currency=desk.settings.currency,
         kinds=tuple(sorted(kinds, key=_order)), on_jobs=on_jobs, on_shop=on_shop,
         left_out=len(done) - sum(map(len, groups.values())), took=took,
         packs=_other_packs(desk, took, bought, by_pack, names),
-        before={name: tuple(some) for name, some in _by_kind(done_then).items()},
+        before={name: tuple(some) for name, some in worked_by_kind(done_then).items()},
         took_before=took_then, names=names,
     )  # fmt: skip
 
@@ -226,7 +226,7 @@ def span_of(found: Charging) -> str:
     return f"{day_year(found.first)} to today"
 
 
-def _by_kind(
+def worked_by_kind(
     jobs: Sequence[DoneJob], on_jobs: int = 0, on_shop: int = 0
 ) -> dict[str, list[Worked]]:
     """The jobs with hours and supplies, by kind, each with what it carries."""

@@ -30,6 +30,7 @@ from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.money import shown_money
 from app.calculations.numbers.wording import count_of
 from app.records.queries import figures as queries
+from app.records.queries import stock as stock_queries
 from app.records.queries.figures import DoneJob
 
 PERIODS = ("year", "month", "week")
@@ -68,7 +69,7 @@ class MoreFigures:
 class FigureTable:
     """A figure's numbers as a table: heads, rows of text, and the jobs behind each row.
 
-    `of`: what the ids behind it are of, "jobs" or "customers".
+    `of`: what the ids behind it are of: jobs, customers, supplies or suppliers.
     """
 
     heads: tuple[str, ...]
@@ -275,11 +276,17 @@ def _table(
 
 
 def behind(desk: Desk, table: FigureTable, row: int) -> tuple[tuple[int, str], ...]:
-    """(id, how it is called) of the jobs or customers behind a row, the newest job first."""
+    """(id, how it is called) of what stands behind a row, the newest job first."""
     ids = list(table.jobs[row])
     with desk.book.reading() as session:
         if table.of == "customers":
             return tuple(queries.names_of(session, ids))
+        if table.of == "suppliers":
+            known = stock_queries.suppliers(session)
+            return tuple((one, known[one].name) for one in ids if one in known)
+        if table.of == "supplies":
+            names = stock_queries.supplies(session)
+            return tuple((one, names[one].name) for one in ids if one in names)
         labels = queries.job_labels(session, ids)
     return tuple((job, f"{number:04d} {customer}".strip()) for job, number, customer, _ in labels)
 

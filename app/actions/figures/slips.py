@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date, timedelta
 
 from app.actions.desk.amounts import money, totals
 from app.actions.desk.desk import Desk
 from app.actions.desk.telephones import shown_phone
+from app.actions.figures.exempt_sales import EXEMPT, exempt_of
 from app.actions.figures.profits import (
     an_hour_text,
     driving_notes,
@@ -110,7 +112,7 @@ def slip_sheet(desk: Desk, first: date, last: date, stuff: Material | None = Non
     came = money(desk, found.received)
     agrees = f"Added up twice, by job and by what came: difference {money(desk, found.difference)}."
     notes = f", {count_of(found.credit_notes, 'job')} credited" if found.credit_notes else ""
-    per_line = Rounding(settings.tax_rule) is Rounding.PER_LINE
+    per_line = Rounding(settings.rounding_on(last)) is Rounding.PER_LINE
     return SlipSheet(
         first=first,
         last=last,
@@ -122,8 +124,7 @@ def slip_sheet(desk: Desk, first: date, last: date, stuff: Material | None = Non
         steps=_steps(found),
         ways=(*((WAYS.get(way, way), amount) for way, amount in found.ways),
               ("All that came in", found.came_by_ways)),
-        taxes=(*(TaxRow(work_words(one.rate), one.on, one.tax) for one in found.taxes),
-               TaxRow("Earned, and its tax", found.earned, found.tax)),
+        taxes=(*_tax_rows(desk, found), TaxRow("Earned, and its tax", found.earned, found.tax)),
         rounding="rounded by line" if per_line else "rounded by job",
         held=_held(found, others),
         profit=profit_steps(desk, profit),
@@ -140,6 +141,16 @@ def slip_sheet(desk: Desk, first: date, last: date, stuff: Material | None = Non
         shop_mail=settings.shop_email,
         printed=desk.today,
     )  # fmt: skip
+
+
+def _tax_rows(desk: Desk, found: Slip) -> Iterator[TaxRow]:
+    """A row a rate; what has no tax in two where some of it is exempt: both come to all of it."""
+    for one in found.taxes:
+        exempt = exempt_of(desk, found.first, found.last) if not one.rate else 0
+        if exempt:
+            yield TaxRow(EXEMPT, exempt, 0)
+        if one.rate or one.tax or one.on != exempt:
+            yield TaxRow(work_words(one.rate), one.on - exempt, one.tax)
 
 
 def _steps(found: Slip) -> tuple[SlipStep, ...]:

@@ -10,10 +10,10 @@ from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import numbered
 from app.actions.jobs.booking_jobs import KINDS, changing, job_of, last_charge
+from app.actions.jobs.by_time import comes_to, read_charge
 from app.actions.jobs.estimate_lines import words_of_enquiry
 from app.actions.jobs.estimate_versions import Version, approved, versions
 from app.actions.jobs.invoices import Papers, papers_of
-from app.calculations.numbers.money import read_money
 from app.calculations.numbers.wording import count_of
 from app.errors import Mendable
 from app.records.models import Charge
@@ -40,7 +40,7 @@ def agreed_with(found: Sequence[Version], charges: Sequence[ChargeRow]) -> Agree
     words = words_of_enquiry(version.lines, charges)
     left, likely = list(charges), {}
     missing = []
-    for line in version.lines:
+    for line in version.counted:
         charge = next((one for one in left if _stands_for(one, line)), None)
         if charge is not None:
             left.remove(charge)
@@ -72,11 +72,15 @@ def charge_agreed(desk: Desk, job_id: int, line_id: int | None = None, typed: st
     if line_id is not None:
         missing = tuple(one for one in missing if one.line_id == line_id)
     new: list[dict[str, Any]] = [
-        {"text": one.text, "amount": one.likely, "tax_rate": one.tax_rate} for one in missing
-    ]
+        {
+            "text": one.text, "amount": one.likely, "tax_rate": one.tax_rate,
+            "tax_kind": one.tax_kind, **_by_time(found, one),
+        }
+        for one in missing
+    ]  # fmt: skip
     if line_id is not None and typed.strip():
         for one in new:
-            one["amount"] = read_money(typed, desk.settings.currency)
+            one["amount"], one["minutes"], one["hour_rate"] = read_charge(desk, typed)
     if not new and line_id is None:
         new = _credited_whole(papers_of(desk, job_id), job_id, charges)
     if not new:
@@ -90,6 +94,14 @@ def charge_agreed(desk: Desk, job_id: int, line_id: int | None = None, typed: st
     return Changed(name, KINDS)
 
 
+def _by_time(found: Agreed | None, line: LineRow) -> dict[str, int]:
+    """The hours and the rate of a line whose likely price is their product."""
+    rate = found.version.row.hour_rate if found is not None else 0
+    if not line.minutes or not rate or comes_to(line.minutes, rate) != line.likely:
+        return {}
+    return {"minutes": line.minutes, "hour_rate": rate}
+
+
 def _credited_whole(
     papers: Papers, job_id: int, charges: Collection[ChargeRow]
 ) -> list[dict[str, Any]]:
@@ -100,6 +112,7 @@ def _credited_whole(
     return [
         {
             "text": line.text, "amount": line.amount, "tax_rate": line.tax_rate,
+            "minutes": line.minutes, "hour_rate": line.hour_rate,
             "service_id": services.get(line.charge_id or 0),
         }
         for line in papers.newest.lines

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -28,7 +28,7 @@ from app.records.queries import people
 from app.records.queries.days import Session
 
 ASKED_BY = {"mail": "by mail", "letter": "by letter", "phone": "by telephone"}
-LONGEST_NOTE = 300
+LONGEST_NOTE, LONGEST_TEXT = 300, 5000
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -133,15 +133,18 @@ def _others(session: Session, payer: Customer) -> str:
     return "Write to whoever sees to what they left; say on the job who pays then."
 
 
-def ask(desk: Desk, shown: Reminder, how: str) -> tuple[Changed, Path]:
+def ask(desk: Desk, shown: Reminder, how: str, text: str = "") -> tuple[Changed, Path]:
     """Write the reminder as the draft of a `mail` or as a `letter` on paper, for a person to send,
-    and remember it with each invoice.
+    and remember it with each invoice, in the words that went; `text`: a person's own.
 
     Judged again now: `Mendable`, and nothing is written, where what it asks for changed since it
     was shown, or where it must not go at all.
     """
+    if len(text) > LONGEST_TEXT:
+        raise Mendable(f"The reminder is longer than {LONGEST_TEXT:,} characters; shorten it.")
     now = reminder(desk, shown.payer_id)
     _same(shown, now)
+    now = replace(now, text=text.strip() or now.text)
     if how == "mail" and not now.mail:
         raise Mendable(f"No mail address that arrives is known of {now.name}; print the letter.")
     if how == "letter" and not now.address:
@@ -191,7 +194,9 @@ def _asking(desk: Desk, now: Reminder, how: str) -> Iterator[None]:
     with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         _same(now, _reminder(session, desk, now.payer_id))
         for invoice_id, _ in now.owed:
-            session.add(_word(desk, invoice_id, kind="asked", how=how))
+            word = _word(desk, invoice_id, kind="asked", how=how)
+            word.text = "" if how == "phone" else now.text
+            session.add(word)
         yield
 
 

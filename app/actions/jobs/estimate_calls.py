@@ -16,7 +16,8 @@ from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import numbered
 from app.actions.desk.telephones import shown_phone
 from app.actions.jobs.booking_jobs import changing, job_of
-from app.actions.jobs.estimate_versions import KINDS, Version, approved, versions
+from app.actions.jobs.estimate_versions import Version, approved, versions
+from app.actions.jobs.estimate_writing import KINDS
 from app.calculations.numbers.money import read_money
 from app.calculations.numbers.rounding import half_away
 from app.errors import Mendable

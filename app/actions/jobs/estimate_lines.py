@@ -14,7 +14,7 @@ from app.records.queries.jobs import ChargeRow
 
 HOURS = ("low_minutes", "minutes", "high_minutes")
 AMOUNTS = ("low", "likely", "high")
-_SAID = ("text", "tax_rate", "service_id")
+_SAID = ("text", "tax_rate", "tax_kind", "service_id")
 
 
 def carried(
@@ -29,7 +29,7 @@ def carried(
     along; a service that the job has no more does not.
     """
     words = words_of_enquiry(last, charges)
-    last = [one for one in last if one is not words]
+    last = [one for one in last if one is not words and not one.proposed]
     said = [{name: getattr(line, name) for name in (*HOURS, *AMOUNTS, *_SAID)} for line in last]
     if not charges:
         return said or fresh
@@ -41,7 +41,8 @@ def carried(
         keeps = old is not None and old["likely"] == line["likely"] and (
             old["minutes"] == line["minutes"] or not line["minutes"]
         )  # fmt: skip
-        kept = old | {"tax_rate": line["tax_rate"]} if old is not None and keeps else line
+        taxed = {name: line[name] for name in ("tax_rate", "tax_kind")}
+        kept = old | taxed if old is not None and keeps else line
         found.append(kept)
     return [*found, *(one for one in said if one["service_id"] is None)]
 
@@ -83,7 +84,8 @@ def lines_of_job(
         yield {
             "text": charge.text, "low_minutes": low, "minutes": likely, "high_minutes": high,
             "low": low_amount, "likely": charge.amount, "high": charge.amount + more,
-            "tax_rate": charge.tax_rate, "service_id": charge.service_id,
+            "tax_rate": charge.tax_rate, "tax_kind": charge.tax_kind,
+            "service_id": charge.service_id,
         }  # fmt: skip
     if not charges:
         yield {"text": (title or "The work")[:200], "tax_rate": usual}

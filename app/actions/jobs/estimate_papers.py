@@ -12,7 +12,14 @@ from app.actions.desk.open_day import numbered
 from app.actions.desk.papers import file_name, papers_folder
 from app.actions.desk.telephones import shown_phone
 from app.actions.jobs.booking_jobs import job_of
-from app.actions.jobs.estimate_versions import Version, versions
+from app.actions.jobs.by_time import hours_text
+from app.actions.jobs.estimate_versions import (
+    Version,
+    called_vehicle,
+    place_of,
+    version_words,
+    versions,
+)
 from app.calculations.numbers import tax
 from app.calculations.numbers.dates import day_year, weekday_day
 from app.calculations.numbers.money import minor_digits
@@ -22,8 +29,6 @@ from app.records.models import Customer, Vehicle
 
 if TYPE_CHECKING:
     from app.documents.papers.estimate_paper import EstimatePaper, PaperLine
-
-ORDINALS = ("first", "second", "third", "fourth", "fifth")
 
 
 def estimate_file(desk: Desk, job_id: int, out: Path | None = None, region: str = "") -> Path:
@@ -72,7 +77,7 @@ def _newest(desk: Desk, job_id: int) -> Version:
 
 
 def _paper(desk: Desk, job_id: int, version: Version) -> EstimatePaper:
-    from app.documents.papers.estimate_paper import EstimatePaper, PaperLine
+    from app.documents.papers.estimate_paper import EstimatePaper
 
     settings, row = desk.settings, version.row
     with desk.book.reading() as session:
@@ -81,10 +86,8 @@ def _paper(desk: Desk, job_id: int, version: Version) -> EstimatePaper:
         vehicle = session.get(Vehicle, job.vehicle_id) if job.vehicle_id else None
         number, first, last = numbered(job.number), job.first_day, job.last_day
         name = customer.name if customer else ""
-        place = (
-            (customer.street, f"{customer.city} {customer.postal_code}".strip()) if customer else ()
-        )
-        car = ", ".join(filter(None, (vehicle.description, vehicle.plate))) if vehicle else ""
+        place = place_of(customer) if customer else []
+        car = called_vehicle(vehicle) if vehicle else ""
     ceiling = version.ceiling
     wall = row.high if ceiling is None else ceiling
     words = (money(desk, row.low), money(desk, row.likely), money(desk, wall))
@@ -96,34 +99,43 @@ def _paper(desk: Desk, job_id: int, version: Version) -> EstimatePaper:
     days = f" {weekday_day(first)}" if first else " the day"
     days += f" to {weekday_day(last)}" if first and last and last != first else ""
     deposit = f" A deposit of {money(desk, row.deposit)} holds{days}." if row.deposit else ""
-    at = min(row.version, len(ORDINALS)) - 1
     phone = shown_phone(settings.shop_phone, settings.region)
     return EstimatePaper(
         shop=settings.shop_name,
         shop_lines=tuple(settings.shop_address.splitlines()),
         reached=tuple(filter(None, (phone, settings.shop_email))),
         number=number, day=day_year(row.given_on or row.made_on),
-        version=f"{ORDINALS[at]} version" if row.version <= 5 else f"version {row.version}",
-        name=name, address=tuple(filter(None, place)), vehicle=car,
+        version=version_words(row.version),
+        name=row.name or name, vehicle=row.vehicle or car,
+        address=tuple(row.address.splitlines() if row.name else place),
         heading=f"Likely {words[1]}, and not above {words[2]} without your yes.",
         scale=(row.low, row.likely, wall), words=words,
         unit=10 ** minor_digits(settings.currency), agreed=ceiling is not None,
-        rate=money(desk, settings.hourly_rate), currency=settings.currency,
-        lines=tuple(
-            PaperLine(one.text, (
-                _hours(one.low_minutes), _hours(one.minutes), _hours(one.high_minutes),
-                *_three(desk, one.low, one.likely, one.high),
-            ))
-            for one in version.lines
-        ),
+        rate=money(desk, row.hour_rate or settings.hourly_rate), currency=settings.currency,
+        lines=_lines(desk, version),
         sums=_sums(desk, version), reason=row.reason,
         assumptions=tuple(row.assumptions.splitlines()),
         not_included=tuple(row.not_included.splitlines()),
         holds=tuple(one.text for one in version.holds),
         left_alone=tuple(row.left_alone.splitlines()),
         how=f"Call, write or sign below{until}.{deposit}",
-        mark=settings.shop_mark,
+        raised=version.raised is not None, mark=settings.shop_mark,
     )  # fmt: skip
+
+
+def _lines(desk: Desk, version: Version) -> tuple[PaperLine, ...]:
+    """The lines as printed, each with what all down to it come to."""
+    from app.documents.papers.estimate_paper import PaperLine
+
+    found, low, likely, high = [], 0, 0, 0
+    for one in version.counted:
+        low, likely, high = low + one.low, likely + one.likely, high + one.high
+        numbers = (
+            hours_text(one.low_minutes), hours_text(one.minutes), hours_text(one.high_minutes),
+            *_three(desk, one.low, one.likely, one.high),
+        )  # fmt: skip
+        found.append(PaperLine(one.text, numbers, _three(desk, low, likely, high)))
+    return tuple(found)
 
 
 def _sums(desk: Desk, version: Version) -> tuple[PaperLine, ...]:
@@ -135,27 +147,32 @@ def _sums(desk: Desk, version: Version) -> tuple[PaperLine, ...]:
         tax.totals(
             [
                 tax.TaxedLine(getattr(one, name), Fraction(one.tax_rate, 1000))
-                for one in version.lines
+                for one in version.counted
             ],
             rule,
         )
         for name in ("low", "likely", "high")
     ]
-    hours = (_hours(row.low_minutes), _hours(row.minutes), _hours(row.high_minutes))
+    hours = (hours_text(row.low_minutes), hours_text(row.minutes), hours_text(row.high_minutes))
     low, likely, high = three
-    nets = _three(desk, low.net, likely.net, high.net)
+    nothing = row.likely >= 0 and low.gross < 0  # a discount takes it to nothing at least
+    nets = _three(desk, 0 if nothing else low.net, likely.net, high.net)
     found = [PaperLine("Before tax", (*hours, *nets))]
     for rate in likely.tax_by_rate:
         if rate:
-            some = _three(desk, *(one.tax_by_rate.get(rate, 0) for one in three))
+            of = [one.tax_by_rate.get(rate, 0) for one in three]
+            some = _three(desk, 0 if nothing else of[0], of[1], of[2])
             found.append(PaperLine(f"Tax, {float(rate):g} %", ("", "", "", *some)))
     gross = _three(desk, row.low, row.likely, row.high)
-    return (*found, PaperLine("With tax", ("", "", "", *gross)))
+    found.append(PaperLine("With tax", ("", "", "", *gross)))
+    if version.raised is not None:
+        ceiling, day, how = version.raised
+        words = f"Not above, by our {how} of {day_year(day)}" if how == "call" else (
+            f"Not above, as agreed on {day_year(day)}"
+        )  # fmt: skip
+        found.append(PaperLine(words, ("", "", "", "", "", money(desk, ceiling))))
+    return tuple(found)
 
 
 def _three(desk: Desk, low: int, likely: int, high: int) -> tuple[str, str, str]:
     return money(desk, low), money(desk, likely), money(desk, high)
-
-
-def _hours(minutes: int) -> str:
-    return f"{minutes / 60:.2f}" if minutes else ""

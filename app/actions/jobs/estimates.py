@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.actions.desk.desk import Desk, kept
+from app.actions.jobs.estimate_rounding import rounded
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.wording import noun
 from app.calculations.plan.expected_hours import (
@@ -24,7 +25,6 @@ from app.records.queries.services import SoldService
 # By the list alone: how far work strays from its estimate (common practice,
 # no source). The middle half of jobs lies within -5 and +25 %.
 GUESS_LOW, GUESS_HIGH = 0.95, 1.25
-ROUND_TO = 100  # minor units to which a price is rounded: whole dollars
 
 
 @dataclass(frozen=True)
@@ -92,8 +92,8 @@ def estimate(
     )
     price = sum(line.price for line in lines) if agreed is None else agreed
     rate = desk.settings.hourly_rate
-    price_low = max(0, price - _whole((minutes - low) * rate / 60))
-    price_high = price + _whole((high - minutes) * rate / 60)
+    price_low = max(0, price - rounded(desk, (minutes - low) * rate / 60))
+    price_high = price + rounded(desk, (high - minutes) * rate / 60)
     return Estimate(
         minutes=minutes, low=low, high=high, by_list=listed[1], n=n, own=by_own, own_span=own_span,
         price=price, price_low=price_low, price_high=price_high, lines=lines,
@@ -167,7 +167,9 @@ def _line(
         sold.layers,
         _five(minutes),
         # The list's own price is charged to the cent; one worked out from it is rounded.
-        round(service.price * share) if share.is_integer() else _whole(service.price * share),
+        round(service.price * share)
+        if share.is_integer()
+        else rounded(desk, service.price * share),
         service.tax_kind,
     )
 
@@ -198,7 +200,3 @@ def _voice(
 
 def _five(minutes: float) -> int:
     return max(0, int(minutes / 5 + 0.5) * 5)
-
-
-def _whole(minor: float) -> int:
-    return int(minor / ROUND_TO + 0.5) * ROUND_TO

@@ -10,12 +10,15 @@ from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk, there
 from app.actions.desk.papers import file_name, papers_folder
 from app.actions.desk.telephones import how_to_answer
+from app.actions.jobs.agreed import Agreed, agreed_with
+from app.actions.jobs.by_time import hours_text
+from app.actions.jobs.estimate_versions import version_words, versions
 from app.actions.jobs.invoice_standing import Stand, stand_of
 from app.actions.jobs.invoices import Issued, Papers, papers_of
 from app.actions.jobs.job_card import rate_text
 from app.calculations.numbers.dates import day_year, weekday_day
 from app.calculations.numbers.wording import count_of
-from app.documents.papers.invoice_sheet import InvoiceSheet
+from app.documents.papers.invoice_sheet import InvoiceSheet, SheetLine
 from app.documents.papers.mail import OrderMail, write_order_mail
 from app.records.models import EXPECTED, Customer, Vehicle
 from app.records.queries import days, takings
@@ -52,10 +55,12 @@ def invoice_sheet(desk: Desk, invoice_id: int) -> InvoiceSheet:
              if credit else ""]  # fmt: skip
     if tips > 0 and not credit:
         notes.append(f"Your tip of {money(desk, tips)} is not part of this invoice. Thank you.")
-    if stand.due < 0:
-        notes.append(f"Kept for you: {money(desk, -stand.due)}.")
     called = {job.job_id: _called(job, plates) for job in jobs}
     about = [called[ids[0]], f"job {jobs[0].number_text}", order]
+    agreed = None
+    if len(jobs) == 1 and not credit:
+        agreed = agreed_with(versions(desk, ids[0]), papers.charges)
+        about += _agreed_words(desk, agreed)
     if len(jobs) > 1:
         about = [count_of(len(jobs), "job"), order]
     open_now = not credit and stand.due > 0
@@ -66,7 +71,7 @@ def invoice_sheet(desk: Desk, invoice_id: int) -> InvoiceSheet:
         day=day_year(paper.issued_on),
         shop_name=settings.shop_name,
         shop_address=settings.shop_address,
-        shop_answer=how_to_answer(settings),
+        shop_answer=tuple(filter(None, how_to_answer(settings).split(", "))),
         mark=settings.shop_mark,
         to=(paper.payer_name, *paper.payer_address.splitlines()),
         about_head="Why" if credit else "Vehicle and order" if len(jobs) == 1 else "Jobs and order",
@@ -74,6 +79,8 @@ def invoice_sheet(desk: Desk, invoice_id: int) -> InvoiceSheet:
         head="What is taken back" if credit else "What was done",
         lines=_lines(desk, issued, {job.job_id: f"Job {job.number_text}, {called[job.job_id]}"
                                     .rstrip(", ") for job in jobs}),
+        taxes_head="Tax, each line’s own" if paper.tax_rule == "line"
+        else "Tax, each rate on its total",
         taxes=tuple(
             (
                 tax.letter or "–",
@@ -84,11 +91,15 @@ def invoice_sheet(desk: Desk, invoice_id: int) -> InvoiceSheet:
             for tax in issued.taxes
         ),
         sums=_sums(desk, issued, stand, papers, [one for job in ids for one in came.get(job, ())]),
+        bold="" if credit else "Comes to",
         due=f"by {weekday_day(paper.due_on)} {paper.due_on.year}, in {paper.currency}"
         if open_now and paper.due_on else "",
+        stands=_stands(desk, issued, stand) if credit else (),
         how_to_pay=tuple(one.strip() for one in settings.how_to_pay.split(";") if one.strip())
         if open_now else (),
         notes=tuple(filter(None, notes)),
+        came_of_it=_came_of_it(desk, issued, papers, agreed),
+        half=credit,
     )  # fmt: skip
 
 
@@ -118,17 +129,95 @@ def _done_words(jobs: Sequence[JobRow]) -> str:
     return f"for work done {day_year(done[0])} to {day_year(done[-1])}"
 
 
-def _lines(
-    desk: Desk, issued: Issued, heads: Mapping[int, str]
-) -> tuple[tuple[str, str, str], ...]:
+def _agreed_words(desk: Desk, agreed: Agreed | None) -> list[str]:
+    """The estimate that was said yes to: when it was given, when and how agreed, up to what."""
+    if agreed is None or agreed.version.row.state != "approved":
+        return []
+    row, ceiling = agreed.version.row, agreed.version.ceiling
+    given = f" of {day_year(row.given_on)}" if row.given_on else ""
+    said = [f"estimate{given}, {version_words(row.version)}"]
+    if row.approved_on:
+        how = {"phone": "by telephone", "mail": "by mail", "text": "by text"}
+        limit = f", not above {money(desk, ceiling)}" if ceiling is not None else ""
+        said.append(
+            f"agreed {day_year(row.approved_on)} "
+            f"{how.get(row.approved_how, row.approved_how)}{limit}"
+        )
+    return said
+
+
+def _came_of_it(desk: Desk, issued: Issued, papers: Papers, agreed: Agreed | None) -> str:
+    """What came of the estimate: likely and charged with tax, and the lines that differ.
+
+    Said on the first invoice of a job whose estimate was agreed and all of whose charges stand on
+    it; what was said among ourselves of why is never on it.
+    """
+    if agreed is None or agreed.version.row.state != "approved":
+        return ""
+    charges = {one.charge_id: one for one in papers.charges}
+    printed = {line.charge_id for line in issued.lines}
+    sold = [one for one in papers.issued if one.invoice.kind == "invoice"]
+    credits = {line.charge_id for one in papers.issued if one.invoice.kind == "credit"
+               for line in one.lines}  # fmt: skip
+    if len(sold) > 1 or set(charges) - credits != printed:
+        return ""
+    likely, gross, ceiling = agreed.version.row.likely, issued.invoice.gross, agreed.version.ceiling
+    differ = []
+    for line in issued.lines:
+        was = agreed.likely.get(line.charge_id or 0)
+        if was is None:
+            less = "taken off" if line.amount < 0 else "more"
+            differ.append((abs(line.amount), f"{money(desk, abs(line.amount))} {less} for "
+                           f"{line.text}, which was not in it"))  # fmt: skip
+        elif was != line.amount:
+            less = "less" if line.amount < was else "more"
+            by = abs(line.amount - was)
+            differ.append((by, f"{money(desk, by)} {less} for {line.text}"))
+    differ.sort(key=lambda one: -one[0])
+    shown = [words for _, words in differ[:3]]
+    if len(differ) > 3:
+        shown.append(f"{count_of(len(differ) - 3, 'other line')} besides")
+    said = f"Likely {money(desk, likely)}, charged {money(desk, gross)}"
+    said += f": before tax {'; '.join(shown)}." if shown else "."
+    if ceiling is not None and gross <= ceiling:
+        said += f" {money(desk, ceiling - gross)} below the agreed limit."
+    elif ceiling is not None:
+        said += f" {money(desk, gross - ceiling)} above the agreed limit of {money(desk, ceiling)}."
+    return said
+
+
+def _lines(desk: Desk, issued: Issued, heads: Mapping[int, str]) -> tuple[SheetLine, ...]:
     """The lines in their order; of a paper of many jobs each job has its head."""
-    sign, found, last = -1 if issued.invoice.kind == "credit" else 1, [], None
+    sign, found, last, so_far = -1 if issued.invoice.kind == "credit" else 1, [], None, 0
     for line in issued.lines:
         if len(heads) > 1 and line.job_id != last:
-            found.append((heads[line.job_id], "", ""))
+            found.append(SheetLine(heads[line.job_id], so_far=money(desk, so_far)))
             last = line.job_id
-        found.append((line.text, money(desk, line.amount * sign), line.tax_letter or "–"))
+        so_far += line.amount * sign
+        rate = money(desk, line.hour_rate) if line.minutes else ""
+        found.append(
+            SheetLine(
+                line.text, money(desk, line.amount * sign), line.tax_letter or "–",
+                hours_text(line.minutes), rate, money(desk, so_far),
+            )
+        )  # fmt: skip
     return tuple(found)
+
+
+def _stands(desk: Desk, issued: Issued, stand: Stand) -> tuple[tuple[str, str], ...]:
+    """Of a credit note: what was due on its invoice without it, and what is due now."""
+    number, credit = stand.invoice.number_text, issued.invoice.gross
+    due = f"Still due by {day_year(stand.invoice.due_on)}" if stand.invoice.due_on else "Still due"
+    last = (due, money(desk, stand.due))
+    if not stand.due:
+        last = (f"Nothing is due on {number}", money(desk, 0))
+    elif stand.due < 0:
+        last = ("Kept for you", money(desk, -stand.due))
+    before = stand.due + credit
+    words = f"Due on {number} without this note"
+    if before < 0:
+        words, before = "Kept for you without this note", -before
+    return ((words, money(desk, before)), ("This credit", money(desk, -credit)), last)
 
 
 def _sums(
@@ -138,12 +227,8 @@ def _sums(
     sign = -1 if paper.kind == "credit" else 1
     found = [("Before tax", money(desk, sign * paper.net)), ("Tax", money(desk, sign * paper.tax))]
     if paper.kind == "credit":
-        return (
-            *found,
-            ("Credit", money(desk, -paper.gross)),
-            ("Still due on the invoice", money(desk, max(0, stand.due))),
-        )
-    found.append(("Total", money(desk, paper.gross)))
+        return (*found, ("Credit", money(desk, -paper.gross)))
+    found.append(("Comes to", money(desk, paper.gross)))
     for one in papers.issued:
         if one.invoice.credits_id == paper.invoice_id:
             words = f"Credit note {one.invoice.number_text}"
@@ -158,11 +243,14 @@ def _sums(
             by[key] = by.get(key, 0) + receipt.amount
         for (kind, method, day), amount in by.items():
             words = f"{_KINDS.get(kind, 'Came')} of {day_year(day)}"
-            found.append((f"{words}, {method}" if method else words, money(desk, -amount)))
+            found.append((f"{words}, by {method}" if method else words, money(desk, -amount)))
     elif stand.came:
         found.append(("Came for it, or was taken off since", money(desk, -stand.came)))
-    if stand.due <= 0:
-        return (*found, (f"Still due, paid {day_year(last)}", money(desk, 0)))
+    if stand.due < 0:
+        return (*found, ("Kept for you", money(desk, -stand.due)))
+    if not stand.due:
+        paid = ("Paid", day_year(last)) if came else ("Nothing is due", money(desk, 0))
+        return (*found, paid)
     return (*found, ("Still due", money(desk, stand.due)))
 
 
@@ -195,13 +283,16 @@ def invoice_files(desk: Desk, invoice_id: int) -> tuple[Path, Path]:
 def _mail_text(sheet: InvoiceSheet) -> str:
     words, amount = sheet.sums[-1]
     due = f" {sheet.due}" if sheet.due else ""
-    from_whom = filter(None, (sheet.shop_name, *sheet.shop_address.splitlines(), sheet.shop_answer))
+    from_whom = filter(
+        None, (sheet.shop_name, *sheet.shop_address.splitlines(), *sheet.shop_answer)
+    )
     return "\n".join(
         [
             f"Hello {sheet.to[0]},",
             "",
             f"here is {sheet.title.lower()} {sheet.number} {sheet.subtitle}.",
             f"{words}: {amount}{due}.",
+            *(f"{name}: {now}." for name, now in sheet.stands[-1:]),
             "",
             *sheet.how_to_pay,
             *([""] if sheet.how_to_pay else []),

@@ -62,6 +62,7 @@ class Papers:
 
     issued: tuple[Issued, ...] = ()
     open_charges: tuple[ChargeRow, ...] = ()
+    charges: tuple[ChargeRow, ...] = ()  # of the job
     next_text: str = ""  # the number that the next invoice would have now
 
     def standing(self, invoice_id: int) -> list[Standing]:
@@ -121,6 +122,7 @@ def _papers(session: Session, desk: Desk, job_id: int) -> Papers:
             for row in rows
         ),
         open_charges=tuple(one for one in charges if one.charge_id not in on_paper),
+        charges=tuple(charges),
         next_text=f"{year}-{queries.next_number(session, 'invoice', year):04d}",
     )
 
@@ -153,11 +155,13 @@ def issue(desk: Desk, *job_ids: int) -> Changed:
             terms_days=terms,
             due_on=desk.today + timedelta(days=terms),
             tax_text=tax_text,
+            tax_rule=desk.settings.rounding_on(jobs[-1].done_on or desk.today),
         )  # fmt: skip
         lines = [
             InvoiceLine(
                 job_id=job.job_id, position=at, charge_id=one.charge_id, text=one.text,
-                amount=one.amount, tax_rate=one.tax_rate,
+                amount=one.amount, tax_rate=one.tax_rate, minutes=one.minutes,
+                hour_rate=one.hour_rate,
             )
             for at, (job, one) in enumerate(charges, 1)
         ]  # fmt: skip
@@ -353,7 +357,7 @@ def _paper(session: Session, desk: Desk, kind: str, payer: Customer | None, **mo
     """A paper with the next number of its series, not yet written."""
     named = {"payer_name": payer.name, "payer_address": _address(payer)} if payer else {}
     year = desk.today.year
-    usual = {"currency": desk.settings.currency, "tax_rule": desk.settings.tax_rule}
+    usual = {"currency": desk.settings.currency, "tax_rule": desk.settings.rounding_on(desk.today)}
     return Invoice(
         kind=kind,
         year=year,

@@ -20,6 +20,7 @@ from app.actions.jobs.booking_jobs import (
     last_charge,
     whose_of,
 )
+from app.actions.jobs.by_time import read_charge
 from app.actions.jobs.charge_tax import exemption_on, is_kind, new_rate, set_tax_place
 from app.actions.plan.load import asked_of
 from app.actions.shop.tax_rates import WORK, read_kind, read_place
@@ -240,7 +241,7 @@ def add_charge(
 ) -> Changed:
     """Another charge before tax; the rate is that of its kind unless given."""
     text = _text(text, "charge", 200)
-    amount = read_money(typed, desk.settings.currency)
+    amount, minutes, hour_rate = read_charge(desk, typed)
     with desk.book.reading() as session:
         job = job_of(session, job_id)
         number = numbered(job.number)
@@ -251,7 +252,7 @@ def add_charge(
         session.add(
             Charge(
                 job_id=job_id, position=at, text=text, amount=amount, tax_rate=tax_rate,
-                tax_kind=kind,
+                tax_kind=kind, minutes=minutes, hour_rate=hour_rate,
             )
         )  # fmt: skip
     return Changed(name, KINDS)
@@ -309,31 +310,34 @@ def edit_charge(
     typed: str | None = None,
     rate: str | None = None,
 ) -> Changed:
-    """Change a charge's words, its amount before tax, or its rate: `7.25`, `no tax`, or the kind
-    of line that it is. A place with rates of its own is that of the whole job."""
+    """Change a charge's words, its amount before tax (`2:30 at 85` by time), or its rate: `7.25`,
+    `no tax`, or its kind of line. A place with rates of its own is that of the whole job."""
     if rate is not None and (place := read_place(desk, rate)) is not None:
         return set_tax_place(desk, charge_id, place)
     with desk.book.reading() as session:
         number, charge = _charge(session, charge_id)
         new_text, amount, tax_rate = charge.text, charge.amount, charge.tax_rate
-        kind = charge.tax_kind
+        kind, by_time = charge.tax_kind, (charge.minutes, charge.hour_rate)
         job = job_of(session, charge.job_id)
         if rate is not None and is_kind(desk, rate):
             kind = read_kind(desk, rate)
             rate, tax_rate = None, _usual_rate(session, desk, job, kind)
-    before = (charge.text, charge.amount, charge.tax_rate, charge.tax_kind)
+    before = (charge.text, charge.amount, charge.tax_rate, charge.tax_kind, by_time)
     if text is not None:
         new_text = _text(text, "charge", 200)
     if typed is not None:
-        amount = read_money(typed, desk.settings.currency)
+        amount, minutes, hour_rate = read_charge(desk, typed)
+        if amount != charge.amount or minutes:
+            by_time = minutes, hour_rate
     if rate is not None:
         tax_rate = read_rate(rate)
-    if before == (new_text, amount, tax_rate, kind):
+    if before == (new_text, amount, tax_rate, kind, by_time):
         return NOTHING
     name = f"{new_text} on {number}: {money(desk, amount)}"
     with changing(desk, name) as session:
         row = session.get_one(Charge, charge_id)
         row.text, row.amount, row.tax_rate, row.tax_kind = new_text, amount, tax_rate, kind
+        row.minutes, row.hour_rate = by_time
     return Changed(name, KINDS)
 
 

@@ -80,7 +80,7 @@ def protection(desk: Desk, day: date) -> Protection:
         supplies = {row.supply_id: row for row in queries.protections(session)}
     told = _told(desk, histories(desk, day), supplies, factors)
     labels = [label for row in supplies.values() if (label := label_of(row)) is not None]
-    observations = newest([seen for one in told.values() for seen in one.observations])
+    observations = _observations(told)
     lives = _lives(desk, observations, labels)
     candidates = [
         LayerOnVehicle(
@@ -106,6 +106,17 @@ def protection(desk: Desk, day: date) -> Protection:
         observations=observations,
         labels=labels,
     )
+
+
+def seen_layers(desk: Desk, day: date) -> list[Observation]:
+    """What is known of the layers that were seen again; no lives are fitted."""
+    with desk.book.reading() as session:
+        supplies = {row.supply_id: row for row in queries.protections(session)}
+    return _observations(_told(desk, histories(desk, day), supplies, _factors(desk)))
+
+
+def _observations(told: Mapping[int, _Told]) -> list[Observation]:
+    return newest([seen for one in told.values() for seen in one.observations])
 
 
 def _held(desk: Desk, day: date) -> dict[int, HolderRow]:

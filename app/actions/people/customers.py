@@ -56,6 +56,18 @@ class HeldVehicle:
 
 
 @dataclass(frozen=True, kw_only=True)
+class WrittenLetter:
+    """A reminder to a customer, word for word, and what came of it."""
+
+    reminder_id: int
+    day: date
+    channel: str
+    subject: str
+    text: str
+    came_of_it: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class CustomerPage:
     """One customer: fields to change, vehicles, jobs, what is owed, and how to reach them."""
 
@@ -68,7 +80,7 @@ class CustomerPage:
     due: dict[int, int]  # by done job, in minor units
     facts: tuple[tuple[str, str], ...]
     bad_ways: tuple[str, ...]  # what does not reach them any more, and since when
-    reminders: tuple[tuple[str, str], ...]
+    letters: tuple[WrittenLetter, ...]
     stopped_on: date | None
     deceased: bool
     archived: bool
@@ -111,7 +123,7 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
         nets, receipts = takings.nets_of(session, ids), takings.receipts_of(session, ids)
         credit = takings.credit_of(session, [customer_id]).get(customer_id, 0)
         worth = queries.earned_since(session, customer_id, today - timedelta(days=730))
-        asked = queries.reminders_of(session, customer_id)
+        letters = [_written(one) for one in queries.reminders_of(session, customer_id)]
         sent = queries.referred_by(session, customer_id)
         payer = session.get(Customer, customer.payer_id or 0)
         paid_by = payer.name if payer is not None else ""
@@ -148,13 +160,21 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
         due=due,
         facts=tuple(facts),
         bad_ways=tuple(bad_ways),
-        reminders=tuple(
-            (near(day, today), " ".join(part for part in (channel, answer or state) if part))
-            for day, channel, state, answer in asked
-        ),
+        letters=tuple(letters),
         stopped_on=stopped_on,
         deceased=deceased,
         archived=archived,
+    )
+
+
+def _written(one: Reminder) -> WrittenLetter:
+    return WrittenLetter(
+        reminder_id=one.id,
+        day=one.day,
+        channel=one.channel,
+        subject=one.subject,
+        text=one.text,
+        came_of_it=one.answer or one.state,
     )
 
 

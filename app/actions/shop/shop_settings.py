@@ -31,6 +31,7 @@ NAMES = {
     "currency": "Currency",
     "system": "Units",
     "tax_rule": "Where tax is rounded",
+    "tax_rules": "Where tax is rounded, by day",
     "tax_period": "What is filed at once",
     "tax_basis": "What tax is counted by",
     "terms_days": "Days until an invoice is due",

@@ -199,6 +199,35 @@ def set_basis(desk: Desk, basis: str, first: date) -> Changed:
     return change_settings(desk, tax_basis=new)
 
 
+def rounding_now(desk: Desk) -> tuple[str, date]:
+    """Where tax is rounded today, and since which day."""
+    begun = [one for one in map(date.fromisoformat, desk.settings.tax_rules) if one <= desk.today]
+    return desk.settings.rounding_on(desk.today), max(begun, default=BEGINNING)
+
+
+def set_rounding(desk: Desk, rule: str, first: date) -> Changed:
+    """Round tax so from a day on; what is done before keeps how it was rounded then.
+
+    `Mendable` where days from it on were filed.
+    """
+    rules = desk.settings.tax_rules
+    later = {day: word for day, word in rules.items() if date.fromisoformat(day) > first}
+    if desk.settings.rounding_on(first) == rule and not later:
+        return NOTHING
+    with desk.book.reading() as session:
+        filed = next((one for one in queries.filings(session)
+                      if one.unlocked_on is None and one.last_day >= first), None)  # fmt: skip
+    if filed is not None:
+        raise Mendable(
+            f"The days to {day_year(filed.last_day)} were filed as they are rounded; change it "
+            "from a later day on."
+        )
+    if first == BEGINNING:
+        return change_settings(desk, tax_rule=rule, tax_rules={})
+    kept = {day: word for day, word in rules.items() if date.fromisoformat(day) < first}
+    return change_settings(desk, tax_rules=kept | {first.isoformat(): rule})
+
+
 def read_first_day(desk: Desk, typed: str) -> date:
     """A first day as typed; nothing is the beginning."""
     plain = " ".join(typed.split())

@@ -256,7 +256,7 @@ _AT_ONCE = 250_000
 
 def _added(still: Floats, worth: Floats, starts: Ints) -> Floats:
     """Sums (n, J, L) of rows times their worth, from each start to the next."""
-    flat = still.reshape(len(still), -1)
+    flat = still.reshape(len(still), int(np.prod(still.shape[1:])))  # also of no rows
     ends = np.append(starts[1:], len(still))
     layer = np.repeat(np.arange(len(starts)), ends - starts)
     sums = np.empty((len(starts), flat.shape[1]))

@@ -49,11 +49,10 @@ def gamma_survival(x: ArrayLike, mean: ArrayLike, variance: ArrayLike) -> Floats
     ninth = np.maximum(variance / (safe * safe), _TINY) / 9.0
     z = (np.cbrt(np.maximum(x, 0.0) / safe) - 1.0 + ninth) / np.sqrt(ninth)
     tail = normal_survival(z)
-    x, ninth, safe = np.broadcast_arrays(x, ninth, safe)
     low = (ninth > 1.0 / 9.0) & (x >= 0)
     if low.any():
+        x, ninth, safe = np.broadcast_arrays(x, ninth, safe)
         shape = np.maximum(1.0 / (9.0 * ninth[low]), _TINY)
-        tail = np.broadcast_to(tail, low.shape).copy()
         tail[low] = _tail_of_low_shape(x[low] / safe[low] * shape, shape)
     return np.where(x < 0, 1.0, np.where(mean > _TINY, tail, 0.0))
 

@@ -42,14 +42,27 @@ def lead_time_chances(
     memory). So one that was sent yesterday says nothing, one that is overdue nearly as much as one
     that came.
     """
-    days = np.clip(np.asarray(seen, dtype=float)[-RECENT:], 1.0, LONGEST)
-    weights, changed = np.ones(days.size), change_places(days, promised)
-    chances = _chances(days, weights, changed, promised)
+    days, changed, chances = _of_seen(tuple(seen[-RECENT:]), promised)
     open_ = np.clip(np.asarray(waiting, dtype=float), 0.0, LONGEST - 1.0)
     if not (open_ >= 1).any():
         return chances
     own, so_far = _longer_than(open_, chances)
-    return _chances(np.append(days, own), np.append(weights, so_far), changed, promised)
+    weights = np.append(np.ones(days.size), so_far)
+    return _chances(np.append(days, own), weights, changed, promised)
+
+
+@lru_cache
+def _of_seen(seen: tuple[int, ...], promised: int | None) -> tuple[Floats, Floats, Floats]:
+    """(days, the chance of each place of a change, chances of a lead time) of deliveries seen.
+
+    Kept, since the same supplier is asked about for each parcel on its way and on each day.
+    """
+    days = np.clip(np.asarray(seen, dtype=float), 1.0, LONGEST)
+    changed = change_places(days, promised)
+    found = days, changed, _chances(days, np.ones(days.size), changed, promised)
+    for one in found:
+        one.flags.writeable = False
+    return found
 
 
 def comes_at_all(late: int, given: int, seen: Sequence[int], promised: int | None) -> float:

@@ -115,7 +115,7 @@ def own_shares(
         return (NOTICE_WEIGHT * pooled + at_least) / (NOTICE_WEIGHT + counted.sum(axis=1))[:, None]
 
     known = share()
-    if standing is None:
+    if standing is None or not standing.any():
         return known
     counted[:, 1:] += standing
     return np.maximum(known, share())

@@ -34,7 +34,9 @@ class OrderWaits:
     @classmethod
     def of(cls, leads: Sequence[Floats], gaps: Sequence[int]) -> OrderWaits:
         """Waits of supplies from their suppliers' lead times (chances of 1, 2, 3… days)."""
-        possible = [np.flatnonzero(lead) for lead in leads]
+        different = {id(lead): lead for lead in leads}  # a supplier's is that of all its supplies
+        found = {key: np.flatnonzero(lead) for key, lead in different.items()}
+        possible = [found[id(lead)] for lead in leads]
         longest = max((some.size for some in possible), default=1)
         days = np.ones((len(leads), longest), dtype=np.int64)
         chances = np.zeros((len(leads), longest))

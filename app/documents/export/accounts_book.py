@@ -6,25 +6,13 @@ the same as one that works it out anew.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from io import BytesIO
 from pathlib import Path
-from typing import TYPE_CHECKING, BinaryIO
-from zipfile import ZIP_DEFLATED, ZipFile
 
-from app.calculations.numbers.money import minor_digits
-from app.documents.export.exact import MOST_IN_A_CELL, escaped
+from app.documents.export.live_book import Live, LiveBook
 from app.documents.export.workbook import save
-
-if TYPE_CHECKING:
-    from openpyxl import Workbook
-    from openpyxl.worksheet.worksheet import Worksheet
-
-_FORMULA = re.compile(r'<c r="([A-Z]+\d+)"([^>]*)><f>(.*?)</f><v\s*(?:/>|></v>)')
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,107 +53,18 @@ class Accounts:
     money: tuple[MoneyRow, ...]
 
 
-@dataclass(frozen=True)
-class Live:
-    """A formula, with its result in minor units."""
-
-    formula: str
-    result: int
-
-
-Value = str | int | date | None | Live | Decimal
-
-
 def write_accounts(accounts: Accounts, path: Path) -> Path | None:
     """Write the workbook; returns where the file is now that stood there, if one did.
 
     Raises `Mendable` where it cannot be written.
     """
-    book = _Book(accounts.currency)
+    book = LiveBook(accounts.currency)
     _lines(book, accounts)
     _taxes(book, accounts)
     _papers(book, accounts)
     _receipts(book, accounts)
     _summary(book, accounts)
     return save(book.write, path)
-
-
-class _Book:
-    """The workbook while it is written, and the results of its formulas."""
-
-    def __init__(self, currency: str) -> None:
-        from openpyxl import Workbook
-
-        self.digits = minor_digits(currency)
-        self._book: Workbook = Workbook()
-        self._results: list[dict[str, str]] = []
-        self._book.remove(self._book.worksheets[0])
-
-    def sheet(self, title: str, heads: Sequence[str], wide: Sequence[int]) -> Worksheet:
-        from openpyxl.styles import Font
-
-        made = self._book.create_sheet(title)
-        self._results.append({})
-        for at, (head, width) in enumerate(zip(heads, wide, strict=True), 1):
-            made.cell(1, at, head).font = Font(bold=True)
-            made.column_dimensions[made.cell(1, at).column_letter].width = width
-        made.freeze_panes = "A2"
-        return made
-
-    def amount(self, minor: int) -> Decimal:
-        """Minor units as the number that a cell holds."""
-        return Decimal(minor).scaleb(-self.digits)
-
-    def end(self, sheet: Worksheet) -> int:
-        """The last row of what was written under the head; of nothing a row that says so, lest the
-        sum beneath it be its own."""
-        if sheet.max_row == 1:
-            self.row(sheet, ("none",))
-        return int(sheet.max_row)
-
-    def row(self, sheet: Worksheet, values: Iterable[Value], *, bold: bool = False) -> None:
-        """Another row under the last; whole numbers are minor units of money."""
-        from openpyxl.styles import Font
-
-        at = sheet.max_row + 1
-        for column, value in enumerate(values, 1):
-            cell = sheet.cell(at, column)
-            if isinstance(value, Live):
-                cell.value = f"={value.formula}"
-                self._results[-1][cell.coordinate] = f"{self.amount(value.result):f}"
-                cell.number_format = self._format
-            elif isinstance(value, int):
-                cell.value, cell.number_format = self.amount(value), self._format
-            elif isinstance(value, date):
-                cell.value, cell.number_format = value, "yyyy-mm-dd"
-            elif isinstance(value, str):
-                cell.value = escaped(value[:MOST_IN_A_CELL])
-                cell.data_type = "s"  # a name that begins with = is no formula
-            elif value is not None:
-                cell.value = value
-            if bold:
-                cell.font = Font(bold=True)
-
-    @property
-    def _format(self) -> str:
-        return "#,##0" + (f".{'0' * self.digits}" if self.digits else "")
-
-    def write(self, file: BinaryIO) -> None:
-        """Write it, each formula with its result, which openpyxl leaves out."""
-        plain = BytesIO()
-        self._book.save(plain)
-        with ZipFile(plain) as made, ZipFile(file, "w", ZIP_DEFLATED) as out:
-            for name in made.namelist():
-                data = made.read(name)
-                sheet = re.fullmatch(r"xl/worksheets/sheet(\d+)\.xml", name)
-                if sheet is not None:
-                    results = self._results[int(sheet[1]) - 1]
-                    data = _FORMULA.sub(_with(results), data.decode("utf-8")).encode("utf-8")
-                out.writestr(name, data)
-
-
-def _with(results: dict[str, str]) -> Callable[[re.Match[str]], str]:
-    return lambda found: f'<c r="{found[1]}"{found[2]}><f>{found[3]}</f><v>{results[found[1]]}</v>'
 
 
 def _sum(letter: str, last: int, result: int) -> Live:
@@ -177,7 +76,7 @@ def _percent(rate: int) -> Decimal:
     return Decimal(rate).scaleb(-3)
 
 
-def _lines(book: _Book, accounts: Accounts) -> None:
+def _lines(book: LiveBook, accounts: Accounts) -> None:
     heads = ("Number", "Job", "What", "Before tax", "Rate, %", "Tax it carries")
     sheet = book.sheet("Lines", heads, (14, 9, 40, 14, 9, 14))
     rows = [(paper, line) for paper in accounts.papers for line in paper.lines]
@@ -189,7 +88,7 @@ def _lines(book: _Book, accounts: Accounts) -> None:
     book.row(sheet, total, bold=True)
 
 
-def _taxes(book: _Book, accounts: Accounts) -> None:
+def _taxes(book: LiveBook, accounts: Accounts) -> None:
     sheet = book.sheet("Taxes", ("Number", "Rate, %", "On", "Tax"), (14, 9, 14, 14))
     rows = [(paper.number, *tax) for paper in accounts.papers for tax in paper.taxes]
     for number, rate, on, tax in rows:
@@ -199,7 +98,7 @@ def _taxes(book: _Book, accounts: Accounts) -> None:
     book.row(sheet, ("Together", None, _sum("C", last, on), _sum("D", last, tax)), bold=True)
 
 
-def _papers(book: _Book, accounts: Accounts) -> None:
+def _papers(book: LiveBook, accounts: Accounts) -> None:
     heads = ("Number", "Kind", "Issued", "Due on", "Payer", "Before tax", "Tax", "Comes to")
     sheet = book.sheet("Invoices", heads, (14, 12, 12, 12, 32, 14, 14, 14))
     lines = sum(len(paper.lines) for paper in accounts.papers) + 1
@@ -226,7 +125,7 @@ def _papers(book: _Book, accounts: Accounts) -> None:
     )  # fmt: skip
 
 
-def _receipts(book: _Book, accounts: Accounts) -> None:
+def _receipts(book: LiveBook, accounts: Accounts) -> None:
     heads = ("Day", "Job", "Customer", "Kind", "By", "Amount")
     sheet = book.sheet("Receipts", heads, (12, 9, 32, 12, 12, 14))
     for one in accounts.money:
@@ -236,7 +135,7 @@ def _receipts(book: _Book, accounts: Accounts) -> None:
     book.row(sheet, ("Together", None, None, None, None, _sum("F", last, came)), bold=True)
 
 
-def _summary(book: _Book, accounts: Accounts) -> None:
+def _summary(book: LiveBook, accounts: Accounts) -> None:
     """What the sheets come to, by rate and by way of payment, and that they agree."""
     sheet = book.sheet("Summary", ("What", "On", "Tax", "Together"), (34, 14, 14, 14))
     papers, money = len(accounts.papers) + 1, len(accounts.money) + 1

@@ -292,6 +292,8 @@ charges | Charges | numbered
   amount: Amount, money, Before tax; a discount is negative.
   tax_rate: Tax rate in percent, thousandths
   tax_kind: Kind of line for tax, text
+  minutes: Minutes, whole, Where it is charged by time.
+  hour_rate: Rate an hour, money
   service_id: Service key, key:services
 
 tax_rates | Tax rates | numbered
@@ -353,6 +355,8 @@ invoice_lines | Invoice lines | numbered
   amount: Amount, money, Before tax.
   tax_rate: Tax rate in percent, thousandths
   tax_letter: Letter of the tax, text
+  minutes: Minutes, whole, Where it is charged by time.
+  hour_rate: Rate an hour, money
   tax: Tax it carries, money
 
 invoice_taxes | Invoice taxes | numbered
@@ -370,6 +374,7 @@ invoice_words | Invoice words | numbered
   kind: Kind, text, sent, asked, promised, disputed or settled.
   how: How, text, mail, letter, phone or paper.
   until: Promised day, day
+  text: As written, text, Of a letter or mail.
   note: Note, text
 
 repeats | Repeating expenses | numbered
@@ -389,11 +394,21 @@ expenses | Expenses | numbered
   text: Text, text
   amount: Amount, money, With its tax; below zero came back.
   tax: Tax in it, money
+  use_tax_rate: Use tax in percent, thousandths, Of goods bought without tax.
   method: Paid by, text
   repeat_id: Repeating key, key:repeats
   period: For the time from, day
   counters_id: Takes back, key:expenses
   note: Note, text
+
+photos | Photos | numbered
+  sha256: SHA-256, text, Its file lies beside the export under this name.
+  size: Size in bytes, whole
+  form: Form, text, jpeg, png or webp.
+  name: File, text
+  day: Day, day
+  at: Written at, moment
+  expense_id: Expense key, key:expenses
 
 estimates | Estimates | numbered
   job_id: Job key, key:jobs
@@ -415,6 +430,10 @@ estimates | Estimates | numbered
   left_alone: Left alone, text
   deposit: Deposit asked, money
   given_on: Given on, day
+  hour_rate: Rate an hour, money, As given; so the next three.
+  name: For, text
+  address: Address, text
+  vehicle: Vehicle, text
   approved_on: Approved on, day
   approved_at: Approved at, moment
   approved_by: Approved by, text
@@ -432,6 +451,8 @@ estimate_lines | Estimate lines | numbered
   likely: Likely, money
   high: Not above, money
   tax_rate: Tax rate in percent, thousandths
+  tax_kind: Kind of line for tax, text
+  proposed: Filled in, yes, Neither taken nor changed yet.
   service_id: Service key, key:services
 
 hold_points | Hold points | numbered

@@ -6,30 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from app.documents.papers.paper import (
-    CENTRE,
-    DOTS,
-    INK,
-    LEFT,
-    QUIET,
-    RIGHT,
-    Color,
-    Font,
-    _font,
-    _Page,
-    _paper,
-    box,
-    sheet_layout,
-)
-from app.documents.papers.shop_head import draw_mark
+from app.documents.papers.drawn_sheet import UNIT, DrawnSheet, draw_sheet
+from app.documents.papers.paper import CENTRE, INK, QUIET, RIGHT, Font, _font, _Page, box
 
-UNIT = DOTS / 100  # the paper is laid out in hundredths of an inch
-MARGIN = 17.3  # mm
 _ENDS = (-382, -337, -290, -190, -96, 0)  # where columns of numbers end, from the right
-_FOOT = 34
-FOLLOW = (
-    "Follow the product label, its safety data sheet and your local code; they override this sheet."
-)
 
 
 @dataclass(frozen=True)
@@ -38,6 +18,7 @@ class PaperLine:
 
     text: str
     numbers: tuple[str, str, str, str, str, str]
+    so_far: tuple[str, str, str] = ("", "", "")  # all prices down to this line
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,22 +49,20 @@ class EstimatePaper:
     holds: tuple[str, ...]
     left_alone: tuple[str, ...]
     how: str
+    raised: bool = False  # whether the last of the sums is a ceiling agreed since
     mark: str = ""  # the shop's own
 
 
 def estimate_pdf(paper: EstimatePaper, path: Path, region: str = "US") -> Path:
     """The estimate on as many pages as it needs, letter or A4 by the shop's region."""
-    pages = _write(paper, path, region, 0)
-    _write(paper, path, region, pages)
-    return path
 
-
-def _write(paper: EstimatePaper, path: Path, region: str, pages: int) -> int:
-    layout = sheet_layout(region, MARGIN, 13, 11)
-    with _paper(path, region, f"Estimate {paper.number}", layout) as page:
+    def write(page: _Page, pages: int) -> _Sheet:
         sheet = _Sheet(page, paper, pages)
         sheet.write()
-        return sheet.at
+        return sheet
+
+    draw_sheet(path, region, f"Estimate {paper.number}", write)
+    return path
 
 
 def _ticks(first: int, last: int) -> range:
@@ -95,69 +74,55 @@ def _ticks(first: int, last: int) -> range:
     return range(-(-first // step) * step, last + 1, step)
 
 
-class _Sheet:
-    """Writes one estimate; a new page has its head again, and the table its columns."""
+class _Sheet(DrawnSheet):
+    """Writes one estimate; the table has its columns again on a new page."""
+
+    title = "Estimate"
 
     def __init__(self, page: _Page, paper: EstimatePaper, pages: int) -> None:
-        self.page, self.paper, self.pages, self.at = page, paper, pages, 1
-        self._bottom = page.height - _FOOT * UNIT
+        super().__init__(page, pages)
+        self.paper = paper
         self._first = 0.0
+        self._so_far = ("", "", "")
 
     def write(self) -> None:
         page, paper = self.page, self.paper
-        self._head()
+        self.write_head()
         for left, title, name, lines in (
             (0, "For", paper.name, paper.address),
             (372, "Vehicle", paper.vehicle, ()),
         ):
             top = page.y
-            self._put(left, 340, title, 12, 600, QUIET)
-            self._put(left, 340, name, 15, 600)
+            self.put(left, 340, title, 12, 600, QUIET)
+            self.put(left, 340, name, 15, 600)
             for line in lines:
-                self._put(left, 340, line, 14, 400, QUIET)
+                self.put(left, 340, line, 14, 400, QUIET)
             high, page.y = page.y, top
             if left:
                 page.y = max(high, self._first)
             else:
                 self._first = high
         page.y += 10 * UNIT
-        self._put(0, None, paper.heading, 19, 500, family="Vollkorn")
+        self.put(0, None, paper.heading, 19, 500, family="Vollkorn")
         self._range()
         self._columns()
         for one in paper.lines:
             self._row(one)
+            self._so_far = one.so_far
         page.rule(4)
         for number, one in enumerate(paper.sums, 1):
-            self._row(one, bold=number == len(paper.sums), ruled=number == len(paper.sums))
+            strong = number >= len(paper.sums) - bool(paper.raised)
+            self._row(one, bold=strong, ruled=strong)
         page.y += 12 * UNIT
         self._two_columns()
         self._yes()
-        self._foot()
+        self.foot()
 
     # parts ---------------------------------------------------------------------------------
-    def _head(self) -> None:
-        page, paper = self.page, self.paper
-        draw_mark(page, paper.mark)
-        top = page.y
-        self._put(0, 430, paper.shop or "Estimate", 20, 600, family="Vollkorn")
-        self._put(0, 430, ", ".join(paper.shop_lines), 13, 400, QUIET)
-        left, page.y = page.y, top + 4 * UNIT
-        for line in paper.reached:
-            self._put(430, None, line, 13, 400, QUIET, RIGHT)
-        page.y = max(left, page.y) + 6 * UNIT
-        page.rule(4)
-        page.y += 12 * UNIT
-        top = page.y
-        self._put(0, 520, "Estimate", 30, 500, family="Vollkorn")
-        italic = _font("Vollkorn", 17 * 0.72)
-        italic.setItalic(True)
-        after = page.width_of("Estimate", _font("Vollkorn", 30 * 0.72, 500)) + 12 * UNIT
-        base = page.y - page.line_of(italic) - 8 * UNIT
-        page._draw(box(after, base, page.width, 30 * UNIT), paper.version, italic)
-        left, page.y = page.y, top
-        self._put(520, None, paper.number, 14, 600, INK, RIGHT)
-        self._put(520, None, paper.day, 14, 400, QUIET, RIGHT)
-        page.y = max(left, page.y) + 8 * UNIT
+    def write_head(self) -> None:
+        paper = self.paper
+        self.head(paper.shop, ", ".join(paper.shop_lines), paper.reached, paper.mark,
+                  paper.version, paper.number, paper.day)  # fmt: skip
 
     def _range(self) -> None:
         """The line of drawing: tick low, ring likely, wall ceiling (dashed where none agreed)."""
@@ -222,9 +187,11 @@ class _Sheet:
         font = _font(size=14 * 0.72, weight=600 if bold else 400)
         room = page.width + (_ENDS[0] - 44) * UNIT
         high = max(page.height_of(line.text, font, room), page.line_of(font)) + 4 * UNIT
-        if page.y + high > self._bottom:
-            self._turn()
+        if page.y + high > self.bottom:
+            self.turn()
             self._columns()
+            if any(self._so_far):
+                self._row(PaperLine("From the page before", ("", "", "", *self._so_far)))
         page._wrap(box(0, page.y + 2 * UNIT, room, high), line.text, font)
         self._numbers(line.numbers, font, high, 2 * UNIT)
         page.y += high
@@ -250,8 +217,8 @@ class _Sheet:
         wide = page.width / UNIT / 2 - 17
         sides = ((0.0, left), (page.width / UNIT - wide, right))
         high = max(self._measured(x, wide, parts) for x, parts in sides)
-        if page.y + high > self._bottom and high < self._bottom * 0.8:
-            self._turn()
+        if page.y + high > self.bottom and high < self.bottom * 0.8:
+            self.turn()
         top, lowest, was = page.y, page.y, self.at
         for x, parts in sides:
             if self.at == was:
@@ -263,9 +230,9 @@ class _Sheet:
     def _measured(
         self, x: float, wide: float, parts: Sequence[tuple[str, Sequence[str], str]]
     ) -> float:
-        bottom, self._bottom = self._bottom, 1e9
+        bottom, self.bottom = self.bottom, 1e9
         high = self.page.measured(lambda: self._side(x, wide, parts))
-        self._bottom = bottom
+        self.bottom = bottom
         return high
 
     def _side(self, x: float, wide: float, parts: Sequence[tuple[str, Sequence[str], str]]) -> None:
@@ -273,14 +240,14 @@ class _Sheet:
         for title, lines, mark in parts:
             if not lines:
                 continue
-            self._put(x, wide, title, 17, 500, family="Vollkorn")
+            self.put(x, wide, title, 17, 500, family="Vollkorn")
             page.y += 4 * UNIT
             for number, line in enumerate(lines, 1):
                 if mark:
                     top = page.y
-                    self._put(x, 18, str(number) if mark == "1" else mark, 14)
+                    self.put(x, 18, str(number) if mark == "1" else mark, 14)
                     page.y = top
-                self._put(x + (20 if mark else 0), wide - (20 if mark else 0), line, 14)
+                self.put(x + (20 if mark else 0), wide - (20 if mark else 0), line, 14)
             page.y += 8 * UNIT
 
     def _yes(self) -> None:
@@ -288,12 +255,12 @@ class _Sheet:
         page = self.page
         font = _font(size=14 * 0.72)
         high = page.height_of(self.paper.how, font) + 112 * UNIT
-        if page.y + high > self._bottom:
-            self._turn()
+        if page.y + high > self.bottom:
+            self.turn()
         page.rule(3)
         page.y += 8 * UNIT
-        self._put(0, None, "How to say yes", 17, 500, family="Vollkorn")
-        self._put(0, None, self.paper.how, 14)
+        self.put(0, None, "How to say yes", 17, 500, family="Vollkorn")
+        self.put(0, None, self.paper.how, 14)
         page.y += 40 * UNIT
         third = page.width / UNIT / 3
         for index, words in enumerate(
@@ -304,32 +271,3 @@ class _Sheet:
             room = box(left * UNIT, page.y + 4 * UNIT, third * UNIT, 20 * UNIT)
             page._draw(room, words, _font(size=12 * 0.72), QUIET)
         page.y += 26 * UNIT
-
-    def _turn(self) -> None:
-        self._foot()
-        self.page.next_page()
-        self.at += 1
-        self._head()
-
-    def _foot(self) -> None:
-        page = self.page
-        top = page.height - 24 * UNIT
-        page.stroke(1, 0, top, page.width, top)
-        italic = _font("Vollkorn", 12.5 * 0.72)
-        italic.setItalic(True)
-        room = box(0, top + 4 * UNIT, page.width, 20 * UNIT)
-        page._draw(room, FOLLOW, italic, QUIET, LEFT)
-        page._draw(room, f"page {self.at} of {self.pages}", _font(size=12 * 0.72), QUIET, RIGHT)
-
-    def _put(
-        self, left: float, wide: float | None, text: str, size: float, weight: int = 400,
-        color: Color = INK, how: int = LEFT, family: str = "Source Sans 3",
-    ) -> None:  # fmt: skip
-        """Words from so far left on, so many units wide; what is too long goes on below."""
-        page, font = self.page, _font(family, size * 0.72, weight)
-        room = page.width - left * UNIT if wide is None else wide * UNIT
-        high = page.height_of(text, font, room)
-        if page.y + high > self._bottom:
-            self._turn()
-        page._wrap(box(left * UNIT, page.y, room, high + 4), text, font, color, how)
-        page.y += high + size * 0.12 * UNIT

@@ -40,7 +40,8 @@ LEFT, RIGHT = int(Qt.AlignmentFlag.AlignLeft), int(Qt.AlignmentFlag.AlignRight)
 CENTRE = int(Qt.AlignmentFlag.AlignHCenter)
 MIDDLE = int(Qt.AlignmentFlag.AlignVCenter)
 AT_WORDS, ANYWHERE = int(Qt.TextFlag.TextWordWrap), int(Qt.TextFlag.TextWrapAnywhere)
-INK, QUIET, RULE = QColor("#1D2226"), QColor("#454C52"), QColor("#8A8474")
+# Papers have no colour: ink, second ink, hairline, and the line under a head.
+INK, QUIET, RULE, HEAD = (QColor(one) for one in ("#141414", "#454545", "#9A9A9A", "#4A4A4A"))
 PAGE_SIZES = {"US": QPageSize.PageSizeId.Letter}
 _loaded: list[QGuiApplication | None] = []
 
@@ -124,10 +125,19 @@ def label_layout(wide: float, high: float) -> QPageLayout:
     )
 
 
-def sheet_layout(region: str, side: float, top: float, bottom: float) -> QPageLayout:
-    """A letter or A4 sheet by region, with margins of so many millimetres."""
+def sheet_layout(
+    region: str, side: float, top: float, bottom: float, *, half: bool = False
+) -> QPageLayout:
+    """A letter or A4 sheet by region, or `half` of one as it lies across, with margins of so many
+    millimetres."""
+    size = QPageSize(PAGE_SIZES.get(region, QPageSize.PageSizeId.A4))
+    if half:
+        points = size.sizePoints()
+        across = QSizeF(points.width(), points.height() / 2)
+        exact = QPageSize.SizeMatchPolicy.ExactMatch
+        size = QPageSize(across, QPageSize.Unit.Point, "Half", exact)
     return QPageLayout(
-        QPageSize(PAGE_SIZES.get(region, QPageSize.PageSizeId.A4)),
+        size,
         QPageLayout.Orientation.Portrait,
         QMarginsF(side, top, side, bottom),
         QPageLayout.Unit.Millimeter,
@@ -302,7 +312,7 @@ class _Page:
     def rule(self, wide: int = 1) -> None:
         """A hairline from margin to margin, so many dots wide."""
         if not self._measuring:
-            self._painter.setPen(QPen(RULE, wide))
+            self._painter.setPen(QPen(RULE if wide < 3 else HEAD, wide))
             self._painter.drawLine(0, round(self.y), round(self.width), round(self.y))
 
     def stroke(self, wide: float, left: float, top: float, right: float, bottom: float) -> None:

@@ -16,13 +16,15 @@ class Asked:
     """The words typed, all of which a thing must have, the last of them perhaps only begun.
 
     `whole` is all of it as one number or plate, where it can be one. `near` has for a word the
-    words of the book that it may be a slip of.
+    words of the book that it may be a slip of. `apart` where one word may be two of the book, and
+    two typed apart may be one.
     """
 
     text: str
     words: tuple[str, ...]
     whole: tuple[str, ...] = ()
     near: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    apart: bool = False
 
     def __bool__(self) -> bool:
         return bool(self.words)

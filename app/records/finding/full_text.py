@@ -49,6 +49,7 @@ _MAKE = (
 _OF_A_KIND = 12  # keys of a kind and grade: what is shown is chosen among them
 _NEAREST = 6  # words of the book that one slip may mean
 _SLIPS_LOOKED_AT = 400
+_PART = 3  # letters of a word's part that is looked for as a word of its own
 _LONGEST = 40  # letters; what is longer is no word
 
 
@@ -252,8 +253,13 @@ def _expression(what: Asked, *, begun: bool = True) -> str:
             ways += [f'"{short}"{star}' for short in {word.lstrip("0")} - {word, ""}]
         if len(word) >= SHORT_NUMBER and any(c.isdigit() for c in word):
             ways.append(f'"{BACKWARDS}{word[::-1]}"{star}')
+        if what.apart and word.isalpha():
+            cuts = range(_PART, len(word) - _PART + 1)
+            ways += [f'("{word[:at]}" AND "{word[at:]}"{star})' for at in cuts]
         words.append(f"({' OR '.join(ways)})")
     expression = " AND ".join(words)
+    if what.apart and len(what.words) == 2:
+        expression = f'({expression}) OR "{"".join(what.words)}"{star}'
     for whole in what.whole:
         ends = [f'"{whole}"{star}', f'"{BACKWARDS}{whole[::-1]}"{star}']
         expression = f"({expression}) OR {' OR '.join(ends)}"

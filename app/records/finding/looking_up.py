@@ -89,6 +89,8 @@ def _in_full_text(
         if what.near:
             near = full_text.look_up(connection, what, kinds)
             near = {key: grade for key, grade in near.items() if key not in found}
+    if not found and not near:
+        found = full_text.look_up(connection, replace(what, apart=True), kinds)
     if not found and not near and min(map(len, what.words)) > 1:
         found = full_text.look_within(connection, what, kinds)
     return found, near, what

@@ -21,6 +21,7 @@ from app.records.models.money import (
     InvoiceLine,
     InvoiceTax,
     InvoiceWord,
+    Photo,
     Receipt,
     Repeat,
     TaxRate,
@@ -64,7 +65,7 @@ __all__ = [
     "Expense", "Filing", "HoldPoint", "Hours", "Image", "Instant", "Invoice", "InvoiceLine",
     "InvoiceTax", "InvoiceWord", "Job", "JobService", "JobStep", "Judgement", "LayerEvent",
     "Ledger", "Lot", "Movement", "Order", "OrderChoice", "OrderLine", "OwnerLink", "Pack",
-    "PackBreak", "PoolEvent", "Receipt", "RecipeLine", "Record", "Reminder", "ReminderEvent",
-    "ReminderItem", "Repeat", "Service", "ServiceStep", "Setting", "Supplier", "SupplierDate",
-    "Supply", "TaxRate", "Use", "Vehicle",
+    "PackBreak", "Photo", "PoolEvent", "Receipt", "RecipeLine", "Record", "Reminder",
+    "ReminderEvent", "ReminderItem", "Repeat", "Service", "ServiceStep", "Setting", "Supplier",
+    "SupplierDate", "Supply", "TaxRate", "Use", "Vehicle",
 ]  # fmt: skip

@@ -39,6 +39,9 @@ class Charge(Record):
     # Thousandths of a percent, as it stood when the line was written: 7.25 % is 7250.
     tax_rate: Mapped[int] = mapped_column(default=0)
     tax_kind: Mapped[str] = mapped_column(String(40), default="")  # empty: not said
+    # Charged by time: minutes and the rate an hour, whose product the amount is; else 0 and 0.
+    minutes: Mapped[int] = mapped_column(default=0)
+    hour_rate: Mapped[int] = mapped_column(default=0)
     service_id: Mapped[int | None] = mapped_column(ForeignKey("services.id", **LATE))
 
 
@@ -112,7 +115,7 @@ class Expense(Ledger, Record):
 
     __tablename__ = "expenses"
     __table_args__ = KEEPS_NUMBERS
-    alike = ("text", "method")
+    alike = ("text", "method", "use_tax_rate")
     other_way = ("amount", "tax")
 
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -122,6 +125,9 @@ class Expense(Ledger, Record):
     text: Mapped[str] = mapped_column(String(200), default="")
     amount: Mapped[int]
     tax: Mapped[int] = mapped_column(default=0)  # in the amount
+    # Of goods bought without tax and without an order: the rate of use tax, thousandths of a
+    # percent; else 0.
+    use_tax_rate: Mapped[int] = mapped_column(default=0)
     method: Mapped[str] = mapped_column(String(15), default="")  # as of receipts
     # Where the close wrote it: by which rule, and the first day of the month or year it is for. A
     # line that takes one back says both where it need not be written again.
@@ -135,6 +141,23 @@ class Expense(Ledger, Record):
     def counter(self) -> dict[str, Any]:
         """The same money the other way, of the same kind, so that sums by kind stay right."""
         return super().counter() | {"kind": self.kind}
+
+
+class Photo(Record):
+    """A photo, such as of an expense's receipt; its file lies beside the book under its hash."""
+
+    __tablename__ = "photos"
+    __table_args__ = KEEPS_NUMBERS
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    sha256: Mapped[str] = mapped_column(String(64), index=True)  # of the file as it came
+    size: Mapped[int]  # bytes
+    form: Mapped[str] = mapped_column(String(10))  # what it is, by its content: jpeg, png, webp
+    name: Mapped[str] = mapped_column(String(200), default="")  # as its file was called
+    day: Mapped[date]
+    at: Mapped[datetime]
+    # Named, not bound: an expense is a final line, and stays.
+    expense_id: Mapped[int | None] = mapped_column(index=True)
 
 
 class Repeat(Record):
@@ -180,6 +203,12 @@ class Estimate(Record):
     left_alone: Mapped[str] = mapped_column(Text, default="")
     deposit: Mapped[int] = mapped_column(default=0)  # asked
     given_on: Mapped[date | None]
+    # As it was given: the rate an hour, and to whom for what; empty in drafts, and in what was
+    # given before the book kept them.
+    hour_rate: Mapped[int] = mapped_column(default=0)
+    name: Mapped[str] = mapped_column(String(200), default="")
+    address: Mapped[str] = mapped_column(Text, default="")  # in lines
+    vehicle: Mapped[str] = mapped_column(String(250), default="")
     approved_on: Mapped[date | None]
     approved_at: Mapped[datetime | None]
     approved_by: Mapped[str] = mapped_column(String(120), default="")
@@ -204,6 +233,9 @@ class EstimateLine(Record):
     likely: Mapped[int] = mapped_column(default=0)
     high: Mapped[int] = mapped_column(default=0)
     tax_rate: Mapped[int] = mapped_column(default=0)  # thousandths of a percent
+    tax_kind: Mapped[str] = mapped_column(String(40), default="")  # empty: not said
+    # Filled in by the program, and not yet taken nor changed by a person.
+    proposed: Mapped[bool] = mapped_column(default=False)
     service_id: Mapped[int | None] = mapped_column(ForeignKey("services.id", **LATE))
 
 
@@ -289,6 +321,8 @@ class InvoiceLine(Record):
     amount: Mapped[int]  # before tax
     tax_rate: Mapped[int] = mapped_column(default=0)  # thousandths of a percent
     tax_letter: Mapped[str] = mapped_column(String(3), default="")
+    minutes: Mapped[int] = mapped_column(default=0)  # with the next, as of charges
+    hour_rate: Mapped[int] = mapped_column(default=0)
     # What the line carries of its rate's tax, so that a paper of many jobs says what is whose.
     tax: Mapped[int] = mapped_column(default=0)
 
@@ -321,6 +355,7 @@ class InvoiceWord(Record):
     kind: Mapped[str] = mapped_column(String(10))  # sent, asked, promised, disputed, settled
     how: Mapped[str] = mapped_column(String(10), default="")  # mail, letter, phone, paper, ""
     until: Mapped[date | None]  # the day that they promised
+    text: Mapped[str] = mapped_column(Text, default="")  # of a letter, as it was written
     note: Mapped[str] = mapped_column(String(300), default="")
 
 
@@ -332,7 +367,7 @@ PRINTED: dict[str, tuple[str, ...]] = {
     ),
     "invoice_lines": (
         "invoice_id", "position", "credits_line_id", "text", "amount", "tax_rate", "tax_letter",
-        "tax",
+        "minutes", "hour_rate", "tax",
     ),
     "invoice_taxes": ("invoice_id", "letter", "rate", "words", "net", "tax"),
 }  # fmt: skip

@@ -40,6 +40,7 @@ WORDS: dict[tuple[str, str], tuple[str, ...]] = {
     ("expenses", "kind"): EXPENSE_KINDS,
     ("repeats", "kind"): EXPENSE_KINDS,
     ("repeats", "every"): ("month", "year"),
+    ("photos", "form"): ("jpeg", "png", "webp"),
     ("invoices", "kind"): ("invoice", "credit"),
     ("invoices", "tax_rule"): ("total", "line"),
     ("invoice_words", "kind"): ("sent", "asked", "promised", "disputed", "settled"),
@@ -75,7 +76,8 @@ SETTINGS: dict[str, Sequence[str] | type | tuple[type, ...]] = {
     **dict.fromkeys(("service_quantile", "freight_days", "scale"), _NUMBER),
     **dict.fromkeys(
         ("size_factors", "condition_factors", "hours_outside", "hours_inside", "hours_condition",
-         "exposure_factors", "reminder_rules", "brought_in", "tax_basis"),
+         "exposure_factors", "reminder_rules", "brought_in", "tax_basis",
+         "tax_rules"),
         _BY_WORD,
     ),
     **dict.fromkeys(("refused_proposals", "passed_steps", "mile_rates"), _LIST),

@@ -42,8 +42,11 @@ _EMPTIED = {
     "job_steps": ("because",),
     "receipts": ("note",),
     "invoices": ("payer_address", "reason", "order_number", "tax_text"),
-    "invoice_words": ("note",),
-    "estimates": ("reason", "assumptions", "not_included", "left_alone", "approved_by"),
+    "invoice_words": ("text", "note"),
+    "estimates": (
+        "reason", "assumptions", "not_included", "left_alone", "name", "address", "vehicle",
+        "approved_by",
+    ),
     "hold_points": ("text", "answer"),
     "estimate_calls": ("who", "said"),
     "layer_events": ("note",),

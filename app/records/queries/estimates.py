@@ -45,6 +45,10 @@ class VersionRow:
     left_alone: str
     deposit: int
     given_on: date | None
+    hour_rate: int  # as given, so the next three; nothing in drafts and older versions
+    name: str
+    address: str
+    vehicle: str
     approved_on: date | None
     approved_at: datetime | None
     approved_by: str
@@ -67,6 +71,8 @@ class LineRow:
     likely: int
     high: int
     tax_rate: int
+    tax_kind: str
+    proposed: bool  # filled in, neither taken nor changed yet
     service_id: int | None
 
 

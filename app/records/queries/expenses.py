@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 
 from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session, aliased
 
-from app.records.asking import columns, rows_of, sums_of
-from app.records.models import NO_COST, DaySheet, Expense, Receipt, Repeat
+from app.records.asking import columns, grouped, rows_in_parts, rows_of, sums_of
+from app.records.models import NO_COST, DaySheet, Expense, Photo, Receipt, Repeat
 from app.records.undo.ledgers import standing
 
 CASH = "cash"
@@ -25,6 +26,7 @@ class ExpenseRow:
     text: str
     amount: int
     tax: int
+    use_tax_rate: int  # thousandths of a percent, of what was bought without tax; else 0
     method: str
     repeat_id: int | None
     counters_id: int | None
@@ -76,6 +78,27 @@ def expense(session: Session, expense_id: int) -> ExpenseRow | None:
     query = select(*_EXPENSE).outerjoin(_COUNTER, _COUNTER.counters_id == Expense.id)
     found = rows_of(ExpenseRow, session.execute(query.where(Expense.id == expense_id)))
     return found[0] if found else None
+
+
+@dataclass(frozen=True)
+class PhotoRow:
+    """A photo of an expense: its file's hash and kind, and what the file was called."""
+
+    photo_id: int
+    sha256: str
+    form: str
+    name: str
+    expense_id: int | None
+
+
+_PHOTO = columns(PhotoRow, Photo, photo_id=Photo.id)
+
+
+def photos_of(session: Session, expense_ids: Collection[int]) -> dict[int, list[PhotoRow]]:
+    """The photos of these expenses, the oldest first."""
+    query = select(*_PHOTO).order_by(Photo.id)
+    return grouped(rows_in_parts(PhotoRow, session, query, Photo.expense_id, expense_ids),
+                   "expense_id")  # fmt: skip
 
 
 def repeats(session: Session) -> list[RepeatRow]:

@@ -57,6 +57,8 @@ class InvoiceLineRow:
     amount: int
     tax_rate: int
     tax_letter: str
+    minutes: int  # with the next: where it is charged by time, else 0 and 0
+    hour_rate: int
     tax: int  # what it carries of its rate's tax
 
 
@@ -81,6 +83,7 @@ class InvoiceWordRow:
     kind: str  # sent, asked, promised, disputed, settled
     how: str
     until: date | None
+    text: str  # of a letter or mail, as it was written
     note: str
 
 

@@ -65,6 +65,9 @@ class ChargeRow:
     text: str
     amount: int
     tax_rate: int
+    tax_kind: str
+    minutes: int  # with the next: where it is charged by time, else 0 and 0
+    hour_rate: int
     service_id: int | None
 
 

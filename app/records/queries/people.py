@@ -209,15 +209,10 @@ def earned_since(session: Session, customer_id: int, since: date) -> int:
     return int(total or 0)
 
 
-def reminders_of(session: Session, customer_id: int) -> list[tuple[date, str, str, str]]:
-    """(day, channel, state, answer) of the reminders to a customer, the newest first."""
-    rows = session.execute(
-        select(Reminder.day, Reminder.channel, Reminder.state, Reminder.answer)
-        .where(Reminder.customer_id == customer_id)
-        .order_by(Reminder.day.desc(), Reminder.id.desc())
-        .limit(20)
-    )
-    return [(day, channel, state, answer) for day, channel, state, answer in rows]
+def reminders_of(session: Session, customer_id: int) -> list[Reminder]:
+    """The newest reminders to a customer, the newest first."""
+    query = select(Reminder).where(Reminder.customer_id == customer_id)
+    return list(session.scalars(query.order_by(Reminder.day.desc(), Reminder.id.desc()).limit(40)))
 
 
 def others_of_household(session: Session, customer_id: int) -> list[str]:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import date
 from typing import NamedTuple
 
-from sqlalchemy import case, func, select
-from sqlalchemy.orm import Session
+from sqlalchemy import and_, case, func, select
+from sqlalchemy.orm import Session, aliased
 
 from app.records.asking import sums_of
-from app.records.models import Invoice, InvoiceLine, Job, Receipt
+from app.records.models import Charge, Customer, Invoice, InvoiceLine, Job, Receipt, Service
 
 
 class MoneyLine(NamedTuple):
@@ -63,6 +63,48 @@ def credited(session: Session) -> dict[int, list[Credited]]:
     for job_id, day, rate, net, tax in session.execute(query):
         found.setdefault(job_id, []).append(Credited(day, rate, net, tax))
     return found
+
+
+class UntaxedLine(NamedTuple):
+    """A charge without tax: before tax, its kind, and what may make it exempt."""
+
+    amount: int
+    kind: str  # empty: not said
+    done_on: date
+    place: str
+    printed: str  # why there is no tax, as its paper says
+    exempt_no: str
+    exempt_until: date | None
+
+
+def lines_without_tax(session: Session, first: date, last: date) -> list[UntaxedLine]:
+    """The charges without tax that were earned in a span; what a credit note took back counts on
+    its own day, as in the slip."""
+    payer = aliased(Customer)
+    credit = and_(Invoice.kind == "credit", Invoice.issued_on > Job.done_on)
+    day = case((credit, Invoice.issued_on), else_=Job.done_on)
+    # A credit note's own charge says no kind: it is of the kind of what it takes back.
+    taken = aliased(InvoiceLine)
+    back = aliased(Charge)
+    kind = func.coalesce(
+        func.nullif(Charge.tax_kind, ""), Service.tax_kind, func.nullif(back.tax_kind, ""), ""
+    )
+    query = (
+        select(
+            Charge.amount, kind, Job.done_on, Job.tax_place, func.coalesce(Invoice.tax_text, ""),
+            func.coalesce(payer.tax_exempt_no, ""), payer.tax_exempt_until,
+        )
+        .join(Job, Job.id == Charge.job_id)
+        .outerjoin(Service, Service.id == Charge.service_id)
+        .outerjoin(Customer, Customer.id == Job.customer_id)
+        .outerjoin(payer, payer.id == func.coalesce(Job.payer_id, Customer.payer_id, Customer.id))
+        .outerjoin(InvoiceLine, InvoiceLine.charge_id == Charge.id)
+        .outerjoin(Invoice, Invoice.id == InvoiceLine.invoice_id)
+        .outerjoin(taken, taken.id == InvoiceLine.credits_line_id)
+        .outerjoin(back, back.id == taken.charge_id)
+        .where(Job.state == "done", Charge.tax_rate == 0, day.between(first, last))
+    )  # fmt: skip
+    return [UntaxedLine(*row) for row in session.execute(query)]
 
 
 def money_lines(session: Session, last: date) -> list[MoneyLine]:

@@ -111,3 +111,29 @@ def moved_by_day(session: Session, supply_id: int, since: date) -> list[tuple[da
         .order_by(Movement.day)
     )
     return [(day, int(moved), int(came)) for day, moved, came in session.execute(query)]
+
+
+def went(session: Session, first: date, last: date) -> dict[int, dict[str, tuple[int, int]]]:
+    """By supply what uses and counts of these days took, as {"used" or "counted": (quantity,
+    value)}, above zero where it went; a counter stands under what it takes back, on its day.
+
+    The first line of a supply, its opening count, is left out.
+    """
+    taken_back = aliased(Movement)
+    kind = func.coalesce(taken_back.kind, Movement.kind)
+    opening = select(func.min(Movement.id)).group_by(Movement.supply_id)
+    rows = session.execute(
+        select(Movement.supply_id, kind, -func.sum(Movement.quantity), -func.sum(Movement.value))
+        .outerjoin(taken_back, taken_back.id == Movement.counters_id)
+        .where(
+            Movement.day >= first,
+            func.coalesce(taken_back.day, Movement.day).between(first, last),
+            kind.in_(("used", "counted")),
+            func.coalesce(Movement.counters_id, Movement.id).not_in(opening),
+        )
+        .group_by(Movement.supply_id, kind)
+    )
+    found: dict[int, dict[str, tuple[int, int]]] = {}
+    for supply, what, quantity, value in rows:
+        found.setdefault(supply, {})[what] = int(quantity), int(value)
+    return found

@@ -49,6 +49,7 @@ class Nets:
     invoiced: list[tuple[int, int]] = dataclass_field(default_factory=list)
     open: list[tuple[int, int]] = dataclass_field(default_factory=list)
     printed_tax: dict[int, int] = dataclass_field(default_factory=dict)  # by rate
+    done_on: date | None = None
 
     def __iter__(self) -> Iterator[tuple[int, int]]:
         return iter((*self.invoiced, *self.open))
@@ -69,12 +70,14 @@ def nets_of(session: Session, job_ids: Collection[int]) -> dict[int, Nets]:
         )
         for job_id, rate, tax in taxes if on_paper else ():
             found.setdefault(job_id, Nets()).printed_tax[rate] = tax
-        for job_id, charge_id, amount, rate in session.execute(
-            select(Charge.job_id, Charge.id, Charge.amount, Charge.tax_rate)
+        for job_id, charge_id, amount, rate, done_on in session.execute(
+            select(Charge.job_id, Charge.id, Charge.amount, Charge.tax_rate, Job.done_on)
+            .join(Job, Job.id == Charge.job_id)
             .where(Charge.job_id.in_(part))
             .order_by(Charge.position, Charge.id)
         ):
             nets = found.setdefault(job_id, Nets())
+            nets.done_on = done_on
             (nets.invoiced if charge_id in on_paper else nets.open).append((amount, rate))
     return found
 

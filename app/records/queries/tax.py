@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 
 from app.calculations.numbers.tax_rates import DatedRate
 from app.records.asking import columns, rows_of
-from app.records.models import Filing, Movement, TaxRate
+from app.records.models import Expense, Filing, Movement, TaxRate
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,11 +59,20 @@ def locked(session: Session, first: date, last: date) -> FilingRow | None:
 
 
 def bought_untaxed(session: Session, first: date, last: date) -> list[tuple[int, int]]:
-    """(rate, cost with freight) of what came in these days without tax, less what went back."""
-    query = (
+    """(rate, cost with freight) of what came in these days without tax, less what went back; by
+    orders, and as expenses."""
+    goods = (
         select(Movement.use_tax_rate, func.sum(Movement.value))
         .where(Movement.use_tax_rate > 0, Movement.day.between(first, last))
         .group_by(Movement.use_tax_rate)
-        .order_by(Movement.use_tax_rate)
     )
-    return [(rate, int(value)) for rate, value in session.execute(query)]
+    beside = (
+        select(Expense.use_tax_rate, func.sum(Expense.amount))
+        .where(Expense.use_tax_rate > 0, Expense.day.between(first, last))
+        .group_by(Expense.use_tax_rate)
+    )
+    found: dict[int, int] = {}
+    for query in (goods, beside):
+        for rate, value in session.execute(query):
+            found[rate] = found.get(rate, 0) + int(value)
+    return sorted(found.items())

@@ -22,7 +22,7 @@ from app.records.salvage.getting_out import DamagedFile, Found, columns_by_table
 from app.records.salvage.mending import Mended, mend
 from app.records.salvage.pages import page_sizes, with_journal, with_log
 from app.records.salvage.values import mended
-from app.records.storage import migrating
+from app.records.storage import migrating, photos
 from app.records.storage.checking import complaints_of
 from app.records.storage.engine import (
     copy_whole,
@@ -165,6 +165,11 @@ def salvage(book: Path, new: Path, log: Path | None = None) -> Salvaged:
             raise Mendable(
                 f"{new} cannot be written ({reason_of(trouble)}); check the disk."
             ) from trouble
+    engine = engine_for(new, write=False)
+    try:
+        photos.bring_back(engine, book.resolve().parent, new)
+    finally:
+        engine.dispose()
     return told
 
 

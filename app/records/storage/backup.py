@@ -22,7 +22,7 @@ from sqlalchemy.orm import Session
 from app.errors import Mendable, reason_of
 from app.paths import flush_to_disk
 from app.records.models import Customer, Job
-from app.records.storage import sealing
+from app.records.storage import photos, sealing
 from app.records.storage.engine import (
     carries_mark,
     copy_whole,
@@ -204,6 +204,7 @@ def make(
         ) from trouble
     if own:
         thin_out(target.parent, book.stem)
+    photos.copy_to(engine, book, target.parent, key)
     return target
 
 
@@ -230,7 +231,13 @@ def restore(backup: Path, book: Path, key: sealing.Key | None = None) -> Path | 
     if backup.resolve() == book:
         raise Mendable(f"{backup} is the book itself; name the backup first, then the book.")
     with opened(backup, key) as plain:
-        return _put(plain, book)
+        aside = _put(plain, book)
+    engine = engine_for(book, write=False)
+    try:
+        photos.bring_back(engine, backup.parent, book, key)
+    finally:
+        engine.dispose()
+    return aside
 
 
 def _put(backup: Path, book: Path) -> Path | None:

@@ -45,6 +45,7 @@ _WORDS: dict[str, tuple[str, str, str]] = {
     "recipe_lines": ("a recipe line", "", "supply_id"),
     "reminder_events": ("a line of the reminders", "", ""),
     "reminder_items": ("a layer in a reminder", "", "vehicle_id"),
+    "photos": ("the photo", "name", ""),
     "repeats": ("the repeating expense", "text", ""),
     "reminders": ("a reminder", "", "customer_id"),
     "service_steps": ("the service step", "name", ""),

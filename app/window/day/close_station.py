@@ -52,9 +52,9 @@ class CloseStation(Station):
         ("↵", "open tomorrow’s job"),
     )
     columns = (
-        Column("what", "", least=220),
-        Column("work", "", width=250, least=140),
-        Column("lacks", "", width=280, least=140),
+        Column("what", "", least=170),
+        Column("work", "", width=250, least=120),
+        Column("lacks", "", width=280, least=130),
     )
     letters: ClassVar[dict[str, str]] = {
         "C": "count_cash",

@@ -66,10 +66,10 @@ class JobsStation(Station):
     )
     columns = (
         Column("job", "Job", least=170, yields=3),
-        Column("work", "Work", width=176, least=110),
+        Column("work", "Work", width=176, least=110, aside=1),
         Column("steps", "Steps", subhead="done", width=76, least=64, right=True),
         Column("hours", "Hours", subhead="today", width=132, least=92, right=True),
-        Column("expected", "Expected", width=88, least=70, right=True),
+        Column("expected", "Expected", width=88, least=70, right=True, aside=2),
         Column("end", "", width=100, least=90, pad=14),
     )
     letters: ClassVar[dict[str, str]] = {

@@ -50,8 +50,8 @@ class MoneyStation(Station):
     )
     columns = (
         Column("job", "Job", least=110),
-        Column("gross", "With tax", width=96, least=76, right=True),
-        Column("before", "Paid", subhead="before", width=96, least=76, right=True),
+        Column("gross", "With tax", width=96, least=76, right=True, aside=1),
+        Column("before", "Paid", subhead="before", width=96, least=76, right=True, aside=2),
         Column("due", "Due", width=96, least=76, right=True),
         Column("taken", "Taken", subhead="today", width=164, least=96, right=True),
         Column("method", "How", width=104, least=80, pad=16),

@@ -68,9 +68,9 @@ class OrdersStation(Station):
     )
     columns = (
         Column("name", "Supply", least=140),
-        Column("pack", "Pack", width=204, least=110),
+        Column("pack", "Pack", width=204, least=110, aside=1),
         Column("packs", "Order", subhead="packs", width=84, least=70, right=True),
-        Column("price", "Price", subhead="each", width=84, least=70, right=True),
+        Column("price", "Price", subhead="each", width=84, least=70, right=True, aside=2),
         Column("cost", "Cost", width=88, least=76, right=True),
         Column("note", "", width=116, least=86, pad=14),
     )

@@ -61,8 +61,8 @@ class RemindersStation(Station):
     )
     columns = (
         Column("name", "Customer", width=156, least=110),
-        Column("what", "Vehicle", width=156, least=100),
-        Column("why", "Because", least=150),
+        Column("what", "Vehicle", width=156, least=100, aside=1),
+        Column("why", "Because", least=140),
         Column("due", "Due", width=136, least=124),
         Column("how", "By", width=66, least=56),
     )

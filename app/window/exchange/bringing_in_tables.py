@@ -50,14 +50,14 @@ HEADING_COLUMNS = (
     Column("heading", "Heading", width=190, least=110),
     Column("samples", "Such as", width=0, least=140, dense=True),
     Column("meaning", "Means", width=190, least=120),
-    Column("how", "Known", width=130, least=90, dense=True),
+    Column("how", "Known", width=130, least=90, dense=True, aside=1),
 )
 LINE_COLUMNS = (
     Column("what", "What", width=0, least=160),
     Column("kind", "Kind", width=96, least=70, dense=True),
     Column("outcome", "Becomes", width=136, least=130),
-    Column("details", "", width=210, least=90, dense=True),
-    Column("place", "Stands in", width=132, least=70, dense=True),
+    Column("details", "", width=210, least=90, dense=True, aside=1),
+    Column("place", "Stands in", width=132, least=70, dense=True, aside=2),
 )
 
 

@@ -1,4 +1,4 @@
-"""The jobs or customers that make a number, each a step away, in the notes margin."""
+"""The jobs, customers or supplies that make a number, each a step away, in the notes margin."""
 
 from __future__ import annotations
 
@@ -9,17 +9,20 @@ from app.window.house.office import Office
 from app.window.paper.notes import Block, Keys, Note, Offer, Voice
 
 MOST = 14  # that the margin lists
+_PLACES = {"supplies": "shelf"}  # where they lie, if not in the place of that name
 
 
 def go_or_list(
     office: Office, title: str, found: Sequence[tuple[int, str]], of: str, keys: Keys
 ) -> Note | None:
-    """Go to the only one; of several a note that lists them. `of`: "jobs" or "customers"."""
+    """Go to the only one; of several a note that lists them. `of`: jobs, customers, supplies or
+    suppliers."""
+    place = _PLACES.get(of, of)
     if len(found) == 1:
-        office.go(of, found[0][0])
+        office.go(place, found[0][0])
         return None
     blocks: list[Block] = [
-        Offer("", text, partial(office.go, of, one)) for one, text in found[:MOST]
+        Offer("", text, partial(office.go, place, one)) for one, text in found[:MOST]
     ]
     if len(found) > MOST:
         words = "before these" if of == "jobs" else "more"

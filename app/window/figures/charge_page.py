@@ -246,10 +246,12 @@ def _columns() -> tuple[Column, ...]:
         Column("jobs", "Jobs", width=50, least=44, right=True),
         Column("charged", "Charged", width=76, least=62, right=True),
         Column("asks", "Asks for", width=76, least=62, right=True),
-        Column("span", "Four in five", width=112, least=90, right=True),
-        Column("strip", width=92, least=70, paint=_strip, paint_head=_strip_head, say=_said),
-        Column("short", "Short by", width=76, least=62, right=True),
-        Column("hour", "Left an hour", width=96, least=74, right=True),
+        Column("span", "Four in five", width=112, least=90, right=True, aside=1),
+        Column(
+            "strip", width=92, least=70, paint=_strip, paint_head=_strip_head, say=_said, aside=2
+        ),
+        Column("short", "Short by", width=76, least=62, right=True, aside=3),
+        Column("hour", "Left an hour", width=96, least=74, right=True, aside=4),
     )
 
 

@@ -203,6 +203,11 @@ class ChartView(Spotted):
         down = self._theme.px(_HEAD)
         return {one.index: one.box.translated(0, down) for one in self.picture.regions}
 
+    @property
+    def _indent(self) -> int:
+        """Where the words begin, after the number."""
+        return 20 if self.number < 10 else 30
+
     # paint ---------------------------------------------------------------------------------
     def draw(self, brush: Brush) -> None:
         c, px = brush.c, brush.px
@@ -210,7 +215,8 @@ class ChartView(Spotted):
         brush.fill(0, 0, self.width(), px(2) if here else px(1), c.act if here else c.rule2)
         tone = c.act if here else c.ink2
         brush.write("entry_number", 0, px(24), str(self.number), tone)
-        left, room = px(20), self.width() - px(20)
+        left = px(self._indent)
+        room = self.width() - left
         brush.write("entry", left, px(24), self._finding, c.ink, room)
         if self._legend:
             self._draw_legend(brush)
@@ -231,7 +237,7 @@ class ChartView(Spotted):
 
     def _draw_legend(self, brush: Brush) -> None:
         c, px = brush.c, brush.px
-        at = float(px(20))
+        at = float(px(self._indent))
         for kind, words in self._legend:
             box = QRectF(at, px(32), px(12), px(11))
             if kind == "solid":

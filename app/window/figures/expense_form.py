@@ -30,6 +30,9 @@ class ExpenseForm(Form):
         often = [(words, key) for key, words in EVERY.items()]
         self.every = self.add("Comes again", Choice(theme, often))
         self.until = self.add_line("Until", "no end", on_enter=write)
+        self.use_tax = self.add_line(
+            "Goods bought without tax: use tax, %", "no", span=2, on_enter=write
+        )
         for field, following in (
             (self.text, self.amount), (self.amount, self.tax), (self.tax, self.day),
             (self.day, self.method),
@@ -50,7 +53,7 @@ class ExpenseForm(Form):
     def fill(self, typed: Typed, *, expense_id: int = 0, repeat_id: int = 0) -> None:
         """One that stands, to be changed."""
         self.expense_id, self.repeat_id = expense_id, repeat_id
-        for name in ("text", "amount", "tax", "day", "until"):
+        for name in ("text", "amount", "tax", "use_tax", "day", "until"):
             getattr(self, name).setText(getattr(typed, name))
         for name in ("kind", "method", "every"):
             getattr(self, name).choose(getattr(typed, name))
@@ -68,7 +71,7 @@ class ExpenseForm(Form):
             every=str(self.every.value),
             **{
                 name: getattr(self, name).text()
-                for name in ("text", "amount", "tax", "day", "until")
+                for name in ("text", "amount", "tax", "use_tax", "day", "until")
             },
         )
 

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Mapping
 from datetime import date
 from functools import partial
 from itertools import groupby
 
+from PySide6.QtGui import QDragEnterEvent, QDropEvent
+
 from app.actions.costs import driving, expenses
 from app.actions.costs.expenses import EVERY, Spent, words_of_kind
 from app.actions.desk.amounts import money
+from app.actions.jobs.job_card import rate_text
 from app.calculations.numbers.dates import day_month, day_short, day_year
-from app.records.queries.expenses import ExpenseRow, RepeatRow
+from app.records.queries.expenses import ExpenseRow, PhotoRow, RepeatRow
 from app.window.figures.expense_form import ExpenseForm
+from app.window.figures.receipt_photos import ReceiptPhotos, photos_in
 from app.window.house.acting import in_background
 from app.window.house.office import Office
 from app.window.house.place import Place
@@ -28,6 +32,9 @@ KEYS = (
     ("N", "write an expense"),
     ("↵", "change the line, or the rule"),
     ("Del", "take it back"),
+    ("P", "the receipt’s photo, or drag it here"),
+    ("O", "open the photo"),
+    ("X", "take the photo off"),
     ("PgUp", "the year before"),
     ("PgDn", "the year after"),
     ("W", "what driving is worth"),
@@ -37,7 +44,7 @@ _COLUMNS = (
     Column("day", "Day", width=74, least=60),
     Column("kind", "What for", width=210, least=130),
     Column("text", "In your words", width=0, least=120),
-    Column("method", "Paid by", width=90, least=70),
+    Column("method", "Paid by", width=90, least=70, aside=1),
     Column("amount", "Amount", width=112, least=90, right=True),
 )
 _EMPTY = EmptyText(
@@ -65,7 +72,7 @@ class ExpensesPage(Place):
         self._rules: dict[Hashable, RepeatRow] = {}
         self.table = EntryTable(theme, _COLUMNS, rows_to=30, empty=_EMPTY)
         self.table.row_opened.connect(self._opened)
-        self.table.row_entered.connect(lambda _key, _column: self._explain())
+        self.table.row_entered.connect(lambda _key, _column: self.explain())
         self.table.add_asked.connect(self.begin)
         self.form = ExpenseForm(office, self.primary)
         self.rate = Form(theme, 3)
@@ -85,8 +92,11 @@ class ExpensesPage(Place):
         self.form.hide()
         self.rate.hide()
         self.set_body(self.parts)
+        self.pictures = ReceiptPhotos(self)
+        self.setAcceptDrops(True)
         for key, do in (
-            ("N", self.begin), ("Del", self._take_back), ("W", self._ask_rate),
+            ("N", self.begin), ("Del", self._take_back), ("P", self.pictures.choose),
+            ("O", self.pictures.open), ("X", self.pictures.take_off), ("W", self._ask_rate),
             ("PgUp", partial(self._step, -1)), ("PgDown", partial(self._step, 1)),
         ):  # fmt: skip
             self.on_key(key, do)
@@ -122,7 +132,7 @@ class ExpensesPage(Place):
                 Run("What driving is worth", "unit", key="W", on_click=self._ask_rate),
             ]
         )
-        self._explain()
+        self.explain()
 
     def _rule_row(self, rule: RepeatRow, due: date | None) -> TableRow:
         when = f"next {day_month(due)}" if due else "ended"
@@ -141,6 +151,9 @@ class ExpensesPage(Place):
             detail = "takes an earlier line back"
         elif one.taken_back_on is not None:
             detail = f"taken back on {day_month(one.taken_back_on)}"
+        if photos := self.photos.get(one.expense_id):
+            count = "photo" if len(photos) == 1 else f"{len(photos)} photos"
+            detail = ", ".join(filter(None, (detail, count)))
         back = State.QUIET if detail.startswith("ta") else State.PLAIN
         return row_of(
             ("line", one.expense_id),
@@ -151,17 +164,43 @@ class ExpensesPage(Place):
             Cell(money(self.office.desk, one.amount), back),
         )
 
-    def _explain(self) -> None:
+    @property
+    def line(self) -> ExpenseRow | None:
+        """The line with the focus."""
+        return self._lines.get(self.table.current_key())
+
+    @property
+    def photos(self) -> Mapping[int, list[PhotoRow]]:
+        """The photos by expense."""
+        return self._shown.photos if self._shown is not None else {}
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if photos_in(event.mimeData()):
+            event.acceptProposedAction()
+        else:
+            event.ignore()  # the window brings in other files
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        if not self.pictures.dropped(event.mimeData()):
+            event.ignore()
+
+    def explain(self) -> None:
+        """The line with the focus, its photos, and what all of the year comes to."""
         found, shown = self._shown, partial(money, self.office.desk)
         if found is None:
             return
         blocks: list[Block] = []
-        line = self._lines.get(self.table.current_key())
-        if line is not None and line.tax:
-            tax = (("Tax in it", shown(line.tax)),)
+        line = self.line
+        if pictures := self.pictures.blocks():
+            blocks += [*pictures, Rule()]
+        if line is not None and (line.tax or line.use_tax_rate):
+            tax = known(
+                ("Tax in it", shown(line.tax) if line.tax else ""),
+                ("Use tax on it", rate_text(line.use_tax_rate) if line.use_tax_rate else ""),
+            )
             blocks += [
                 Plain(f"{day_year(line.day)}, {words_of_kind(line.kind)}"),
-                Facts(tax),
+                tax,
                 Rule(),
             ]
         sums = [(words, shown(amount)) for words, amount in found.costs]
@@ -186,7 +225,7 @@ class ExpensesPage(Place):
 
     def entered(self) -> None:
         self.table.setFocus()
-        self._explain()
+        self.explain()
 
     def keep(self) -> object:
         return self._year

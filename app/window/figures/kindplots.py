@@ -66,6 +66,24 @@ def hours_plot(figure: KindFigure) -> Plot:
     return plot
 
 
+def deliveries_plot(figure: KindFigure) -> Plot:
+    """Days from order to shelf of each supplier's deliveries."""
+
+    def ticks(bars: tuple[KindBar, ...]) -> tuple[list[float], list[str]]:
+        most = max([5.0, *(bar.high for bar in bars)])
+        found = [tick for tick in nice_ticks(most) if tick <= most * 1.03]
+        return found, [f"{tick:,.0f}" for tick in found]
+
+    def plot(paper: Paper) -> None:
+        line = None
+        if figure.all_jobs is not None:
+            line = figure.all_jobs, f"all, {figure.all_jobs:.0f} days"
+        _draw(paper, figure, ticks, lambda one: f"{one:.0f}", 1.0, line, "days",
+              "days from order to shelf", of="delivery")  # fmt: skip
+
+    return plot
+
+
 def _draw(
     paper: Paper,
     figure: KindFigure,
@@ -76,6 +94,7 @@ def _draw(
     head: str,
     of_what: str,
     over: float = math.inf,
+    of: str = "job",
 ) -> None:
     """Rows of names and bars; those that would not stand clear are left to the table."""
     room = paper.height - 34 - 26
@@ -100,12 +119,12 @@ def _draw(
         number = told(bar.middle)
         runs_over = bar.middle / unit > over and not bar.few
         dot = _bar(paper, axes, bar, at, unit, runs_over=runs_over)
-        paper.region(dot, at, f"{bar.name}: {number} {of_what}, {count_of(bar.jobs, 'job')}")
+        paper.region(dot, at, f"{bar.name}: {number} {of_what}, {count_of(bar.jobs, of)}")
         name = paper.write(axes, bar.name, (0, at), frame="y", shift=(0, _OVER_BAR), align="left",
                            size=13, tone="ink")  # fmt: skip
         paper.shorten(name, paper.width - 20 - _JOBS)
         paper.clear_behind(name)
-        jobs = paper.write_after(axes, name, f"  {count_of(bar.jobs, 'job')}", size=12, tone="ink3")
+        jobs = paper.write_after(axes, name, f"  {count_of(bar.jobs, of)}", size=12, tone="ink3")
         paper.clear_behind(jobs)
         strong = {**STRONG, "tone": "look"} if runs_over else STRONG
         paper.write_beside(axes, number, at, 52, **strong)

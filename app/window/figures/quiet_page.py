@@ -39,7 +39,7 @@ HOW = (
 COLUMNS = (
     Column("name", "Customer", width=180, least=110),
     Column("last", "Last here", width=96, least=80),
-    Column("visits", "Visits", width=54, least=48, right=True),
+    Column("visits", "Visits", width=54, least=48, right=True, aside=1),
     Column("why", "Why", least=200),
 )
 _STRIP_GAPS = 12  # the last of them, in the margin's strip

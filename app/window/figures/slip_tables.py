@@ -76,7 +76,7 @@ def step_rows(steps: Sequence[SlipStep], money: Money) -> list[TableRow]:
 
 
 WAY_COLUMNS = (
-    Column("way", "How it came", width=0, least=120),
+    Column("way", "How it came", width=0, least=96),
     Column("amount", "Amount", width=118, least=90, right=True),
 )
 
@@ -93,7 +93,7 @@ def way_rows(sheet: SlipSheet, money: Money) -> list[TableRow]:
 def tax_columns(sheet: SlipSheet) -> tuple[Column, ...]:
     """Of the tax: on what, and how much."""
     return (
-        Column("words", "Of the tax", subhead=sheet.rounding, width=0, least=120),
+        Column("words", "Of the tax", subhead=sheet.rounding, width=0, least=96),
         Column("on", "On", width=112, least=90, right=True),
         Column("tax", "Tax", width=104, least=84, right=True),
     )
@@ -116,7 +116,7 @@ def held_columns(sheet: SlipSheet) -> tuple[Column, ...]:
     """What is held on the first morning, what came and went, on the last evening."""
     return (
         Column("words", "Held, not ours to spend", width=0, least=190),
-        Column("start", f"on {day_month(sheet.first)}", width=128, least=96, right=True),
+        Column("start", f"on {day_month(sheet.first)}", width=128, least=96, right=True, aside=1),
         Column("came", "came", width=112, least=90, right=True),
         Column("went", "went", width=112, least=90, right=True),
         Column("end", f"on {day_month(sheet.last)}", width=128, least=96, right=True),

@@ -147,7 +147,7 @@ class StepsBody(CardBody):
                 Column("step", "Step", width=250, least=150),
                 Column("stands", "How it stands", width=0, least=150),
                 Column("day", "On", width=112, least=80, dense=True),
-                Column("effect", "On the vehicle", width=230, least=110, dense=True),
+                Column("effect", "On the vehicle", width=230, least=110, dense=True, aside=1),
             ),
             empty=EmptyText(
                 "No step yet",
@@ -238,7 +238,7 @@ class SuppliesBody(CardBody):
                 Column("expected", "Expected", width=110, least=80, right=True),
                 Column("used", "Used", subhead="so far", width=110, least=80, right=True),
                 Column("cost", "Cost", subhead="as closed", width=110, least=80, right=True),
-                Column("how", "", width=150, least=80, dense=True, pad=16),
+                Column("how", "", width=150, least=80, dense=True, pad=16, aside=1),
             ),
             empty=EmptyText(
                 "Nothing is expected to be used",
@@ -286,7 +286,7 @@ class HoursBody(CardBody):
                 Column("day", "Day", width=0, least=180),
                 Column("expected", "Expected", width=130, least=90, right=True),
                 Column("worked", "Worked", width=130, least=90, right=True),
-                Column("how", "", width=190, least=90, dense=True, pad=16),
+                Column("how", "", width=190, least=90, dense=True, pad=16, aside=1),
             ),
             empty=EmptyText(
                 "No day yet",

@@ -32,8 +32,8 @@ def who_table(theme: Theme, add: Callable[[], object]) -> EntryTable:
         (
             Column("name", "Customer", width=230, least=140),
             Column("vehicles", "Vehicles", width=0, least=140, dense=True),
-            Column("city", "Town", width=120, least=70, dense=True),
-            Column("last", "Last here", width=130, least=84, dense=True),
+            Column("city", "Town", width=120, least=70, dense=True, aside=1),
+            Column("last", "Last here", width=130, least=84, dense=True, aside=2),
         ),
         empty=EmptyText(
             "Nobody of that name yet",
@@ -80,7 +80,7 @@ def cars_table(theme: Theme) -> EntryTable:
         (
             Column("vehicle", "Vehicle", width=0, least=200),
             Column("plate", "Plate", width=110, least=70),
-            Column("size", "Size", width=180, least=80, dense=True),
+            Column("size", "Size", width=180, least=80, dense=True, aside=1),
         ),
     )
 

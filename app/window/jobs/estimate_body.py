@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
+from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -10,6 +11,7 @@ from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.jobs import estimate_calls, estimate_papers
 from app.actions.jobs import estimate_versions as does
+from app.actions.jobs import estimate_writing as writes
 from app.actions.jobs.job_card import JobCard, rate_text
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.durations import shown_duration
@@ -35,9 +37,13 @@ from app.window.paper.finder import FoundLine
 from app.window.paper.runs import Run
 
 if TYPE_CHECKING:
-    from app.records.queries.estimates import HoldRow
+    from app.records.queries.estimates import HoldRow, LineRow
     from app.window.jobs.card import CardStrip
 
+_WHY_FILLED = (
+    "Worked out from the recipes of the services and what you really used. It counts, and stands "
+    "on the paper, once you take it with Space or type its price; Ctrl Del takes it away."
+)
 _WORDS = {
     "reason": "Why it is a range",
     "assumptions": "What we take as given",
@@ -59,8 +65,10 @@ class EstimateBody(CardBody):
             strip.office.theme,
             (
                 Column("text", "What it takes", width=0, least=200),
-                Column("minutes", "Hours", subhead="likely", width=92, least=70, right=True),
-                Column("rate", "Tax", width=76, least=60, right=True),
+                Column(
+                    "minutes", "Hours", subhead="likely", width=92, least=70, right=True, aside=2
+                ),
+                Column("rate", "Tax", width=76, least=60, right=True, aside=1),
                 Column("low", "Low", width=96, least=76, right=True),
                 Column("likely", "Likely", width=96, least=76, right=True),
                 Column("high", "Not above", width=96, least=80, right=True),
@@ -110,18 +118,22 @@ class EstimateBody(CardBody):
         def cell(text: str, state: State = State.PLAIN, *, bold: bool = False) -> Cell:
             return entry(text, state, bold=bold) if can else Cell(text, state, bold=bold)
 
-        rows: list[TableRow | GroupRow] = [
-            row_of(
-                ("line", one.line_id),
-                cell(one.text),
+        def line(one: LineRow) -> TableRow:
+            text = cell(one.text)
+            if one.proposed:
+                text = Cell(one.text, State.QUIET, detail="filled in, counts when taken: Space",
+                            editable=can, tip=_WHY_FILLED)  # fmt: skip
+            faint = State.QUIET if one.proposed else State.PLAIN
+            return row_of(
+                ("line", one.line_id), text,
                 cell(shown_duration(one.minutes) if one.minutes else "", State.QUIET),
                 cell(rate_text(one.tax_rate), State.QUIET),
-                cell(money(desk, one.low)),
-                cell(money(desk, one.likely), bold=True),
-                cell(money(desk, one.high)),
-            )
-            for one in version.lines
-        ]
+                cell(money(desk, one.low), faint),
+                cell(money(desk, one.likely), faint, bold=not one.proposed),
+                cell(money(desk, one.high), faint),
+            )  # fmt: skip
+
+        rows: list[TableRow | GroupRow] = [line(one) for one in version.lines]
         if can:
             rows.append(new_row("supplies, a bottle, bay nights, travel, risk or a discount", 6))
         rows.append(
@@ -133,6 +145,8 @@ class EstimateBody(CardBody):
                 *(Cell(money(desk, one), bold=True) for one in (row.low, row.likely, row.high)),
             )
         )
+        if version.raised is not None:
+            rows.append(_raised_row(desk, version.raised))
         if card.call is not None:
             rows.append(GroupRow("calls", "A call is due", card.call.sentence))
             rows.append(new_row("what was said, with a new ceiling at the end", 6, key="call"))
@@ -165,7 +179,7 @@ class EstimateBody(CardBody):
         if isinstance(key, tuple):
             kind, which = key
             ways: dict[str, Callable[[], Changed]] = {
-                "line": partial(does.edit_line, desk, which, column, text),
+                "line": partial(writes.edit_line, desk, which, column, text),
                 "answer": partial(_answer, desk, which, text),
                 "word": partial(does.edit_version, desk, number, **{str(which): _lines(text)}),
             }
@@ -194,8 +208,18 @@ class EstimateBody(CardBody):
     def remove(self) -> None:
         key = self.table.current_key()
         if isinstance(key, tuple) and key[0] in ("line", "hold"):
-            take = does.remove_line if key[0] == "line" else does.remove_hold_point
+            take = writes.remove_line if key[0] == "line" else does.remove_hold_point
             on_book(self.office, take, key[1])
+
+    def turn(self) -> None:
+        """Take what was filled in: the line with the focus, else all of it."""
+        version, key = self.version, self.table.current_key()
+        if version is None or version.given or not self.table.finish():
+            return
+        waiting = {one.line_id for one in version.lines if one.proposed}
+        on_it = isinstance(key, tuple) and key[0] == "line" and key[1] in waiting
+        line = key[1] if on_it and isinstance(key, tuple) else None
+        on_book(self.office, writes.take_proposed, version.row.estimate_id, line)
 
     def primary(self) -> None:
         if not self.may_act():
@@ -252,6 +276,15 @@ def _hold_rows(desk: Desk, hold: HoldRow, *, given: bool) -> list[TableRow]:
     return rows
 
 
+def _raised_row(desk: Desk, raised: tuple[int, date, str]) -> TableRow:
+    """What they said yes to where it is not what the table comes to; the table stays as given."""
+    ceiling, day, how = raised
+    words = "by the call" if how == "call" else f"by {how}"
+    detail = f"{words}, {near(day, desk.today)}; it holds in place of the table’s"
+    agreed = Cell("Not above, as agreed since", bold=True, detail=detail)
+    return row_of("raised", agreed, "", "", "", "", Cell(money(desk, ceiling), bold=True))
+
+
 def _waits(version: does.Version) -> str:
     if not version.given:
         return "answered once it is given"
@@ -275,7 +308,7 @@ def _new_line(desk: Desk, estimate_id: int, text: str) -> Changed:
         count += 1
     count = 1 if count == 2 else count
     at = len(words) - count
-    return does.add_line(desk, estimate_id, " ".join(words[:at]), " ".join(words[at:]))
+    return writes.add_line(desk, estimate_id, " ".join(words[:at]), " ".join(words[at:]))
 
 
 def _call(desk: Desk, job_id: int, who: str, text: str) -> Changed:

@@ -58,6 +58,7 @@ CARD_KEYS: dict[str, Keys] = {
         ("Space", "charge what was agreed"),
         ("F11", "credit it, or a part"),
         ("F10", "who pays"),
+        ("Alt C–T", "why it came to more"),
         ("Esc", "back to the list"),
     ),
     "estimate": (
@@ -65,6 +66,7 @@ CARD_KEYS: dict[str, Keys] = {
         ("Ctrl ↵", "make, give, or say yes"),
         ("F2", "print it"),
         ("F3", "mail it"),
+        ("Space", "take what is filled in"),
         ("Ins", "another line"),
         ("Ctrl Del", "take a line out"),
         ("Esc", "back to the list"),

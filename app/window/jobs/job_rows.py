@@ -17,20 +17,20 @@ _CUSTOMER = Column("customer", "Customer", width=146, least=110)
 _USUAL = (
     _NUMBER,
     _CUSTOMER,
-    Column("vehicle", "Vehicle", width=116, least=80, dense=True, yields=6),
+    Column("vehicle", "Vehicle", width=116, least=80, dense=True, yields=6, aside=1),
     Column("services", "Services", width=0, least=100, dense=True),
     Column("when", "When", width=108, least=84, dense=True),
-    Column("hours", "Hours", width=164, least=96, right=True, dense=True),
+    Column("hours", "Hours", width=164, least=96, right=True, dense=True, aside=2),
     Column("money", "Total", width=80, least=66, right=True),
 )
 _ALL = (
     _NUMBER,
     replace(_CUSTOMER, least=100, yields=9),
-    Column("vehicle", "Vehicle", width=116, least=80, dense=True, yields=6),
-    Column("services", "Services", width=0, least=80, dense=True),
+    Column("vehicle", "Vehicle", width=116, least=80, dense=True, yields=6, aside=1),
+    Column("services", "Services", width=0, least=70, dense=True),
     Column("state", "State", width=72, least=60, dense=True),
     Column("when", "When", width=96, least=84, dense=True),
-    Column("hours", "Hours", width=96, least=70, right=True, dense=True),
+    Column("hours", "Hours", width=96, least=70, right=True, dense=True, aside=2),
     Column("money", "Total", width=80, least=66, right=True),
 )
 _ENQUIRIES = (
@@ -38,52 +38,30 @@ _ENQUIRIES = (
     Column("customer", "Customer", width=190, least=110),
     Column("services", "What for", width=0, least=110, dense=True),
     Column("when", "Wanted", width=170, least=90, dense=True),
-    Column("asked", "Asked", width=84, least=70, dense=True),
-    Column("phone", "Telephone", width=128, least=100, dense=True),
+    Column("asked", "Asked", width=84, least=70, dense=True, aside=2),
+    Column("phone", "Telephone", width=128, least=100, dense=True, aside=1),
 )
 _OWED = (
     Column("customer", "Customer", width=0, least=130),
-    Column("vehicle", "For", width=132, least=80, dense=True, yields=6),
+    Column("vehicle", "For", width=132, least=80, dense=True, yields=6, aside=1),
     Column("number", "Invoice", width=126, least=116, dense=True),
     Column("days", "Days", width=84, least=78, right=True),
-    Column("total", "Total", width=80, least=66, right=True),
-    Column("paid", "Paid", width=80, least=60, right=True),
+    Column("total", "Total", width=80, least=66, right=True, aside=2),
+    Column("paid", "Paid", width=80, least=60, right=True, aside=3),
     Column("money", "Owed", width=84, least=66, right=True),
-    Column("word", "Last word", width=104, least=84, dense=True),
+    Column("word", "Last word", width=104, least=84, dense=True, aside=4),
 )
 ENDED = GroupRow("ended", "Came to nothing", "and why, the newest first")
 NOT_INVOICED = GroupRow("not invoiced", "Not invoiced yet", "done, and on no invoice; F2 issues it")
 
 
-# What a narrow page leaves out of a part; the margin says it of the row in view.
-_LEFT_OUT = {
-    "owed": frozenset({"vehicle", "total", "paid", "word"}),
-    "enquiries": frozenset({"asked", "phone"}),
-    "all": frozenset({"hours"}),
-}
+def columns_of(which: str) -> tuple[Column, ...]:
+    """The columns of a part."""
+    return {"enquiries": _ENQUIRIES, "owed": _OWED, "all": _ALL}.get(which, _USUAL)
 
 
-def columns_of(which: str, *, narrow: bool = False) -> tuple[Column, ...]:
-    """The columns of a part; on a narrow page those that it is read for."""
-    columns = {"enquiries": _ENQUIRIES, "owed": _OWED, "all": _ALL}.get(which, _USUAL)
-    out = _LEFT_OUT.get(which, frozenset()) if narrow else frozenset()
-    return tuple(column for column in columns if column.key not in out)
-
-
-def rows_of(office: Office, found: JobList, *, narrow: bool = False) -> list[TableRow | GroupRow]:
-    """The rows of a part, in its columns."""
-    shown = {column.key for column in columns_of(found.which, narrow=narrow)}
-    kept = [at for at, column in enumerate(columns_of(found.which)) if column.key in shown]
-    return [
-        replace(row, cells=tuple(row.cells[at] for at in kept))
-        if isinstance(row, TableRow)
-        else row
-        for row in _whole_rows(office, found)
-    ]
-
-
-def _whole_rows(office: Office, found: JobList) -> list[TableRow | GroupRow]:
-    """Enquiries that came to nothing stand under a line of their own."""
+def rows_of(office: Office, found: JobList) -> list[TableRow | GroupRow]:
+    """The rows of a part; enquiries that came to nothing stand under a line of their own."""
     if found.which == "owed":
         invoices = [_invoice(office, one) for one in found.invoices]
         jobs = [_owed(line) for line in found.rows]

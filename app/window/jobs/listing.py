@@ -62,8 +62,6 @@ class JobsPart(PartsBody):
     def __init__(self, listing: JobsListing, which: str) -> None:
         theme = listing.office.theme
         self.which = which
-        self._wide, self._narrow = theme.px(600), False
-        self._found: tuple[Office, JobList] | None = None  # what is shown
         self._least_rows = theme.px(150)  # rows that a drawing must leave in sight
         self.table = EntryTable(theme, columns_of(which))
         self.table.name = f"jobs {which}"
@@ -89,19 +87,13 @@ class JobsPart(PartsBody):
         super().__init__(theme, *shown, focus=lambda: self.table)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Columns and the drawing give way where there is no room."""
-        if self._narrow != (self.width() < self._wide) and self._found is not None:
-            self.show_jobs(*self._found)
+        """The drawing gives way where there is no room."""
         self._show_drawing()
         super().resizeEvent(event)
 
     def show_jobs(self, office: Office, found: JobList) -> None:
         """Show the rows, and what is owed by age."""
-        self._found, self._narrow = (office, found), self.width() < self._wide
-        self.table.show_rows(
-            rows_of(office, found, narrow=self._narrow),
-            columns_of(self.which, narrow=self._narrow),
-        )
+        self.table.show_rows(rows_of(office, found), columns_of(self.which))
         self._draw_owed(office, found)
 
     def natural_height(self, width: int) -> int:

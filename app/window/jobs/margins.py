@@ -3,19 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
+from functools import partial
 
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk
 from app.actions.jobs.charge_tax import about_tax
+from app.actions.jobs.drift import KEYS, more_than_estimated, say_why_more
 from app.actions.jobs.estimates import Estimate
 from app.actions.jobs.job_card import JobCard
 from app.actions.jobs.jobs import ShownJob
 from app.actions.jobs.services import effect_text
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.durations import shown_duration
+from app.window.house.acting import on_book
 from app.window.house.office import Office
 from app.window.jobs.estimate_note import estimate_blocks
-from app.window.paper.notes import Alert, Block, Facts, Keys, Note, NoteHeading, Rule, Voice, known
+from app.window.paper.notes import (
+    Alert,
+    Block,
+    Facts,
+    Keys,
+    Note,
+    NoteHeading,
+    Offer,
+    Rule,
+    Voice,
+    known,
+)
 
 SPAN = ("Low", "Likely", "Not above")
 _STATES = {
@@ -107,7 +121,7 @@ def card_note(
     elif entry == "estimate":
         blocks += estimate_blocks(office.desk, card)
     elif entry == "money":
-        _money(office.desk, card, blocks)
+        _money(office, card, blocks)
     else:
         none = (
             "This vehicle was not here before."
@@ -195,8 +209,8 @@ def _hours(card: JobCard, blocks: list[Block]) -> None:
         blocks.append(Voice(f"It took longer because of {card.job.drift_reason}."))
 
 
-def _money(desk: Desk, card: JobCard, blocks: list[Block]) -> None:
-    cash = card.money
+def _money(office: Office, card: JobCard, blocks: list[Block]) -> None:
+    desk, cash = office.desk, card.money
     owed = "Owed" if card.job.state == "done" else "To come"
     if not card.versions:  # else the estimate's own three numbers stand above the charges
         blocks += [
@@ -214,8 +228,26 @@ def _money(desk: Desk, card: JobCard, blocks: list[Block]) -> None:
     ]  # fmt: skip
     if card.payer:
         blocks += [Rule(), Facts((("Paid by", card.payer),))]
+    blocks += _why_more(office, card)
     if tax := about_tax(desk, card.job.job_id):
         blocks += [Rule(), Voice(tax)]
+
+
+def _why_more(office: Office, card: JobCard) -> list[Block]:
+    """What is asked of a job that came to more than its estimate: a key for each reason."""
+    reason, more = card.job.drift_reason, more_than_estimated(office.desk, card)
+    if not reason and not more:
+        return []
+    blocks: list[Block] = [Rule(), NoteHeading("Why it came to more")]
+    if more:
+        blocks.append(Voice(f"{more[:1].upper()}{more[1:]}."))
+    if reason:
+        blocks.append(Voice(f"Because of {reason}. The same key takes it back."))
+    for key, words in KEYS.items():
+        if not reason or words == reason:
+            say = partial(on_book, office, say_why_more, card.job.job_id, words)
+            blocks.append(Offer(f"Alt {key}", words, say))
+    return blocks
 
 
 def hours_facts(guess: Estimate, labels: Sequence[str] = SPAN) -> Facts:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk
 from app.actions.jobs.agreed import Agreed
+from app.actions.jobs.by_time import hours_text
 from app.actions.jobs.job_card import JobCard, rate_text
 from app.calculations.numbers.dates import near
 from app.window.jobs.money_bar import MoneyStands
@@ -25,18 +26,25 @@ def charge_row(desk: Desk, one: ChargeRow, likely: int | None, *, issued: bool) 
     if issued:
         return row_of(
             ("charge", one.charge_id),
-            Cell(one.text, tip=one.text),
+            Cell(one.text, tip=one.text, detail=_by_time(desk, one)),
             Cell(rate, State.QUIET),
             said,
             Cell(amount, bold=differs),
         )
     return row_of(
         ("charge", one.charge_id),
-        entry(one.text, tip=one.text),
+        Cell(one.text, tip=one.text, detail=_by_time(desk, one), editable=True),
         entry(rate, State.QUIET),
         said,
         entry(amount, bold=differs),
     )
+
+
+def _by_time(desk: Desk, one: ChargeRow) -> str:
+    """`2.50 hours at 84.00`, of what is charged by time."""
+    if not one.minutes:
+        return ""
+    return f"{hours_text(one.minutes)} hours at {money(desk, one.hour_rate)}"
 
 
 def missing_row(desk: Desk, line: LineRow) -> TableRow:

@@ -67,7 +67,7 @@ class MoneyBody(CardBody):
             strip.office.theme,
             (
                 Column("text", "What", width=0, least=200),
-                Column("rate", "Tax", width=84, least=66, right=True),
+                Column("rate", "Tax", width=84, least=66, right=True, aside=1),
                 Column("likely", "Likely", subhead="estimate", width=104, least=80, right=True),
                 Column("amount", "Amount", subhead="before tax", width=130, least=100, right=True),
             ),

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cached_property
+from functools import cached_property, partial
 
 from PySide6.QtGui import QHideEvent
 
 from app.actions.jobs import job_card
+from app.actions.jobs.drift import KEYS as DRIFT_KEYS
+from app.actions.jobs.drift import say_why_more
 from app.actions.jobs.job_card import JobCard
 from app.actions.jobs.jobs import JobList
 from app.errors import Mendable
+from app.window.house.acting import ask, on_book
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.jobs.bodies import CardBody
@@ -93,6 +96,8 @@ class JobsPlace(Place):
         self.on_key("F8", self._estimate)
         self.on_key("F9", self._customer)
         self.on_key("F10", self.owed.who_pays)
+        for key in DRIFT_KEYS:
+            self.on_key(f"Alt+{key}", partial(self._why_more, key))
 
     @cached_property
     def card(self) -> CardStrip:
@@ -323,12 +328,12 @@ class JobsPlace(Place):
 
     def hideEvent(self, event: QHideEvent) -> None:
         """Another place is opened: a job that is not booked yet says so, and waits here."""
-        if not self.window().isVisible():
+        if not self.window().isVisible() or self.office.trouble:
             return
         if self._booking and self.new.begun:
-            self.office.say_trouble("The new job is not booked yet. It waits on Jobs.")
+            ask(self.office, "The new job is not booked yet. It waits on Jobs.")
         elif self._enquiring and self.enquiry.written:
-            self.office.say_trouble("The enquiry is not noted yet. It waits on Jobs.")
+            ask(self.office, "The enquiry is not noted yet. It waits on Jobs.")
 
     def keep(self) -> object:
         """The open job and its entry, the part of the list and its words, or what a form says."""
@@ -385,6 +390,11 @@ class JobsPlace(Place):
             self.new.turn()
         elif self._open is not None and self.card.here is not None:
             self.card.here.turn()
+
+    def _why_more(self, key: str) -> None:
+        """Note why the open job came to more than its estimate."""
+        if self._open is not None:
+            on_book(self.office, say_why_more, self._open, DRIFT_KEYS[key])
 
     def _remove(self) -> None:
         if self._open is not None and self.card.here is not None:

@@ -94,7 +94,7 @@ class ServicesPage(EntriesPage):
                 Column("tax_kind", "Tax", width=110, least=70, dense=True),
                 Column("minutes", "Takes", width=110, least=80, right=True),
                 Column("price", "Price", subhead="before tax", width=110, least=80, right=True),
-                Column("state", "", width=110, least=80, dense=True, pad=16),
+                Column("state", "", width=110, least=80, dense=True, pad=16, aside=1),
             )
         )
         self.steps = self._table(

@@ -11,9 +11,11 @@ from app.actions.desk.amounts import money
 from app.actions.jobs import asking, statements
 from app.actions.jobs.asking import Reminder
 from app.actions.jobs.statements import Statement, statement_line
+from app.calculations.numbers.dates import near
 from app.calculations.numbers.money import minor_digits
 from app.calculations.numbers.wording import count_of
 from app.errors import Mendable
+from app.records.queries.invoices import InvoiceWordRow
 from app.window.house.acting import on_book
 from app.window.house.entriespage import EntriesPage
 from app.window.house.office import Office
@@ -23,7 +25,7 @@ from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow, quiet, row_of
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.leafbody import LeafBody
-from app.window.paper.notes import Alert, Block, Facts, Note, Rule, Voice
+from app.window.paper.notes import Alert, Block, Facts, Note, Plain, Rule, Voice, Writable
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 
@@ -31,6 +33,7 @@ KEYS = (
     ("Alt 1–2", "statement, or reminder"),
     ("Ctrl ↵", "print it; write the mail"),
     ("F3", "the statement by mail"),
+    ("F2", "the reminder in other words"),
     ("F6", "the reminder as a letter"),
     ("F9", "asked by telephone"),
     ("Esc", "back"),
@@ -38,12 +41,12 @@ KEYS = (
 FIRST = "Open what is owed on Jobs first, and press F4 on a line there."
 _COLUMNS = (
     Column("number", "Invoice", width=98, least=86),
-    Column("issued", "Issued", width=84, least=70, dense=True),
+    Column("issued", "Issued", width=84, least=70, dense=True, aside=3),
     Column("due_on", "Due on", width=84, least=70, dense=True),
     Column("what", "For", width=0, least=100, dense=True),
-    Column("days", "Days", width=60, least=46, right=True),
-    Column("gross", "Total", width=92, least=70, right=True),
-    Column("came", "Paid", width=92, least=60, right=True),
+    Column("days", "Days", width=60, least=46, right=True, aside=1),
+    Column("gross", "Total", width=92, least=70, right=True, aside=4),
+    Column("came", "Paid", width=92, least=60, right=True, aside=2),
     Column("due", "Owed", width=92, least=70, right=True),
 )
 _EMPTY = EmptyText(
@@ -70,6 +73,7 @@ class StatementPage(EntriesPage):
         self._found: Statement | None = None
         self._letter: Reminder | None = None
         self._refused = ""  # why no reminder is written
+        self._own = ""  # the reminder in a person's own words
         theme = office.theme
         self.drawing = OwedDrawing(theme)
         self.table = EntryTable(theme, _COLUMNS, rows_from=24, rows_to=28, empty=_EMPTY)
@@ -86,6 +90,7 @@ class StatementPage(EntriesPage):
         self.letter = LeafBody(theme, FIRST, None, self._write)
         self.show_entries({}, lambda _key: False)
         self.begin("statement", self.office.go_back)
+        self.on_key("F2", self._reword)
         self.on_key("F3", self._mail_statement)
         self.on_key("F6", partial(self._ask, "letter"))
         self.on_key("F9", partial(self._ask, "phone"))
@@ -101,6 +106,8 @@ class StatementPage(EntriesPage):
         """Show somebody's statement: their key, or that with the entry to open."""
         payer, entry = item if isinstance(item, tuple) else (item, "statement")
         if isinstance(payer, int):
+            if payer != self._payer:
+                self._own = ""
             self._payer = payer
             self.refresh(self.shows)
             self.strip.open(str(entry), still=True)
@@ -119,10 +126,15 @@ class StatementPage(EntriesPage):
         self._show(found)
 
     def _judge(self, payer: int) -> None:
+        before = self._letter
         try:
             self._letter, self._refused = asking.reminder(self.office.desk, payer), ""
         except Mendable as why:
             self._letter, self._refused = None, why.sentence
+        now = self._letter
+        if self._own and before and now and before.owed != now.owed:
+            self._own = ""  # its sums are not true any more
+            self.office.say("What they owe changed; the reminder is written anew.")
 
     def _show(self, found: Statement) -> None:
         desk = self.office.desk
@@ -135,7 +147,7 @@ class StatementPage(EntriesPage):
         none = "" if found.stands else "They owe nothing on an invoice."
         self._print.set_ready(none)
         self._print.set_second_ready(not none)
-        self.letter.say(self._letter.text if self._letter else self._refused)
+        self.letter.say(self._text if self._letter else self._refused)
         can_mail = self._letter is not None and bool(self._letter.mail)
         why = "" if self._letter else "No reminder is written."
         if self._letter and not can_mail:
@@ -156,6 +168,32 @@ class StatementPage(EntriesPage):
         }
         self.show_entries(results, lambda _key: False)
         self.explain()
+
+    @property
+    def _text(self) -> str:
+        """The reminder as it would go now."""
+        return self._own or (self._letter.text if self._letter else "")
+
+    @property
+    def _key(self) -> str:
+        """The text of the margin, by whose reminder and how often it was written."""
+        stands = self._found.stands if self._found else ()
+        return f"words {self._payer} {sum(len(one.asked) for one in stands)}"
+
+    def _reworded(self, text: str) -> None:
+        """Keep a person's own words until it goes; none are the usual ones again."""
+        usual = self._letter.text if self._letter else ""
+        self._own = "" if text.strip() in ("", usual.strip()) else text
+        self.letter.say(self._text)
+
+    def _reword(self) -> None:
+        """Into the words of the reminder, in the margin."""
+        if self._letter is None:
+            self.office.say_trouble(self._refused or FIRST)
+            return
+        self.strip.open("remind", still=True)
+        self.explain()
+        self.margin.write(self._key)
 
     @staticmethod
     def _asked_words(found: Statement) -> str:
@@ -197,7 +235,12 @@ class StatementPage(EntriesPage):
             blocks += [Rule(), Voice(words)]
         if self.strip.open_key == "remind" and self._letter:
             blocks += [Rule(), *(Voice(f"Not asked for: {one}.") for one in self._letter.left_out)]
+            label = "In your own words, until it goes" if self._own else "Yours to change (F2)"
+            blocks.append(Writable(self._key, label, self._text, self._reworded, 14))
             blocks.append(Voice("It is judged once more when it is written, on the book as it is."))
+            if went := _last_written(found):
+                when = near(went.day, desk.today)
+                blocks += [Rule(), Plain(f"Written {when}, by {went.how}"), Voice(went.text[:500])]
         self.margin.say(Note(found.name, tuple(blocks), KEYS))
 
     def entered(self) -> None:
@@ -251,10 +294,18 @@ class StatementPage(EntriesPage):
         if how == "phone":
             on_book(self.office, asking.asked_by_phone, self._letter)
             return
-        written = on_book(self.office, asking.ask, self._letter, how)
+        self.margin.keep()
+        written = on_book(self.office, asking.ask, self._letter, how, self._own)
         if written is None:
             self._judge(self._letter.payer_id)
             if self._found is not None:
                 self._show(self._found)
             return
+        self._own = ""
         self.office.act_now(partial(open_outside, written[1]))
+
+
+def _last_written(found: Statement) -> InvoiceWordRow | None:
+    """The newest letter or mail that asked for any of it."""
+    words = [word for one in found.stands for word in one.asked if word.text]
+    return max(words, key=lambda one: one.day, default=None)

@@ -55,7 +55,7 @@ class AnnouncedBody(PartsBody):
                 Column("first_day", "From", width=150, least=104, dense=True),
                 Column("last_day", "To", width=150, least=104, dense=True),
                 Column("yearly", "Each year", width=90, least=70, dense=True),
-                Column("note", "Note", width=0, least=120, dense=True),
+                Column("note", "Note", width=0, least=120, dense=True, aside=1),
             ),
             rows_from=24,
             rows_to=30,

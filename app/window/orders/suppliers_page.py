@@ -97,7 +97,7 @@ class SuppliersPage(EntriesPage):
                 Column("day", "Written", width=160, least=110, dense=True),
                 Column("state", "", width=0, least=110, dense=True),
                 Column("days", "Took", width=90, least=70, right=True),
-                Column("lines", "Lines", width=70, least=50, right=True),
+                Column("lines", "Lines", width=70, least=50, right=True, aside=1),
                 Column("goods", "Goods", width=110, least=80, right=True),
             ),
             rows_from=24,

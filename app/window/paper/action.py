@@ -269,10 +269,14 @@ class ActionRow(QWidget):
         self.button.setGeometry(right - size.width(), top, size.width(), size.height())
         right -= size.width()
         need = self.total.sizeHint().width() if self.total.text() else 0
+        # As wide as two lines of it need, and before the hints, which may be cut.
+        line = self._theme.width("aside", self._reason.words)
+        two_lines = round(line / 2 + px(60)) if line > px(200) else round(line + px(4))
         if self.second is not None:
             hint = self.second.sizeHint()
-            # Where a sum has no room beside both, the key of the second alone must do.
-            fits = right - hint.width() - (px(12) + need if need else ring) >= 0
+            # Where a sum or a reason has no room beside both, the key of the second must do.
+            beside = max(need, min(two_lines, px(200)) if self._reason.words else 0)
+            fits = right - hint.width() - (px(12) + beside if beside else ring) >= 0
             self.second.setVisible(self._second_shown and fits)
             if self._second_shown and fits:
                 right -= hint.width()
@@ -287,9 +291,6 @@ class ActionRow(QWidget):
         self.total.setVisible(bool(need))
         hints = self.hints.sizeHint().width()
         if self._reason.words:
-            # As wide as two lines of it need, and before the hints, which may be cut.
-            line = self._theme.width("aside", self._reason.words)
-            two_lines = round(line / 2 + px(60)) if line > px(200) else round(line + px(4))
             beside_hints = min(px(230), right - hints - px(16))
             wide = min(max(px(120), beside_hints, two_lines), right)
             self._reason.setGeometry(right - wide, 0, wide, self.height())

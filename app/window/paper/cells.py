@@ -123,7 +123,8 @@ class Column:
 
     One that `folds` is one of many alike: where they have no room, only those around the focus
     are shown, and all other columns stay in sight. One that `yields` lets its longest words be
-    shortened, one in so many, before many of other columns are.
+    shortened, one in so many, before many of other columns are. One that stands `aside` does so
+    where all have no room, the greatest number first; the margin says it of the row in view.
 
     `paint(brush, box, cell.data, selected)` draws a cell, `paint_group(brush, box, group.data,
     False)` the column's part of a group line, `paint_head(brush, box)` its head; `say(cell.data)`
@@ -141,6 +142,7 @@ class Column:
     dense: bool = False
     folds: bool = False
     yields: int = 0
+    aside: int = 0
     pad: int = 9
     paint: CellPainter | None = None
     paint_group: CellPainter | None = None

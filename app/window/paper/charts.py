@@ -8,9 +8,10 @@ imported when the first chart is drawn, or before it when the program rests.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
+from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QRectF, QSize
@@ -77,15 +78,17 @@ def hex_of(colour: QColor) -> str:
 class Paper:
     """A figure being drawn: its axes, texts and regions, all placed in pixels at scale 1."""
 
-    def __init__(self, palette: Palette, width: float, height: float, dpi: float) -> None:
-        """`width` and `height` in pixels at scale 1."""
+    def __init__(
+        self, palette: Palette, width: float, height: float, dpi: float, head: float = 0
+    ) -> None:
+        """`width` and `height` in pixels at scale 1; `head`: so much more above, for a caption."""
         import_drawing()
         from matplotlib.backends.backend_agg import FigureCanvasAgg
         from matplotlib.figure import Figure
 
         self.palette = palette
-        self.width, self.height = width, height
-        self.figure: Figure = Figure(figsize=(width / DPI, height / DPI), dpi=dpi)
+        self.width, self.height, self._whole = width, height, height + head
+        self.figure: Figure = Figure(figsize=(width / DPI, self._whole / DPI), dpi=dpi)
         self.figure.patch.set_facecolor(hex_of(palette.paper))
         self._canvas = FigureCanvasAgg(self.figure)
         self._regions: list[tuple[Any, int, str]] = []
@@ -94,9 +97,9 @@ class Paper:
         """Axes in a box given in pixels from the top left; bottom spine only."""
         box = (
             left / self.width,
-            1 - (top + height) / self.height,
+            (self.height - top - height) / self._whole,
             width / self.width,
-            height / self.height,
+            height / self._whole,
         )
         axes = self.figure.add_axes(box)
         axes.set_facecolor("none")
@@ -178,13 +181,13 @@ class Paper:
     def write_foot(self, text: str) -> None:
         """Write a sentence at the foot of the paper."""
         left = 20 / self.width
-        self.dress(self.figure.text(left, 8 / self.height, text, va="bottom"), 13)
+        self.dress(self.figure.text(left, 8 / self._whole, text, va="bottom"), 13)
 
-    def write_beside(self, axes: Axes, text: str, row: int, shift: float, **how: Any) -> None:
+    def write_beside(self, axes: Axes, text: str, row: int, shift: float, **how: Any) -> Any:
         """Write beside a row of the axes, ending `shift` pixels from their left or right edge."""
         edge = 0.0 if shift < 0 else 1.0
         how.setdefault("align", "right")
-        self.write(axes, text, (edge, row), frame="y", shift=(shift, 0), **how)
+        return self.write(axes, text, (edge, row), frame="y", shift=(shift, 0), **how)
 
     def region(self, artist: Any, index: int, text: str) -> None:
         """Remember that an artist (or data box) stands for an item."""
@@ -217,6 +220,24 @@ class Paper:
                 if wide > 0 and high > 0:
                     axes.set_position((box.x0 + left, box.y0 + bottom, wide, high))
 
+    def write_caption(self, lines: Sequence[str]) -> None:
+        """Write the finding, and what stands under it, above the drawing."""
+        for at, (line, size) in enumerate(zip(lines, (18, 12, 12), strict=False)):
+            top = 1 - (6 + (0, 26, 42)[at]) / self._whole
+            tone, weight = ("ink", 600) if at == 0 else ("ink2", 400)
+            text = self.figure.text(20 / self.width, top, line, va="top")
+            self.shorten(self.dress(text, size, tone, weight), self.width - 40)
+
+    def saved(self, kind: str) -> bytes:
+        """It as a file of a kind: "png", "svg"."""
+        import matplotlib
+
+        self._make_room()
+        out, about = BytesIO(), {"Date": None} if kind == "svg" else {}
+        with matplotlib.rc_context({"svg.hashsalt": "figure"}):  # the same bytes each time
+            self.figure.savefig(out, format=kind, metadata=about)
+        return out.getvalue()
+
     def finish(self, scale: float, ratio: float) -> Picture:
         """Draw it and return the image with its regions."""
         self._make_room()
@@ -243,6 +264,19 @@ def draw(plot: Plot, palette: Palette, size: QSize, scale: float, ratio: float) 
     paper = Paper(palette, size.width() / scale, size.height() / scale, DPI * scale * ratio)
     plot(paper)
     return paper.finish(scale, ratio)
+
+
+_CAPTION = 62  # pixels above a drawing that is kept as a file
+_KEPT_WIDE, _KEPT_HIGH, _KEPT_DPI = 720, 400, 3 * DPI
+
+
+def picture_file(plot: Plot, palette: Palette, caption: Sequence[str], kind: str) -> bytes:
+    """A plot with its caption (the finding first) as a file: "png", three pixels to one of the
+    window's, or "svg"."""
+    paper = Paper(palette, _KEPT_WIDE, _KEPT_HIGH, _KEPT_DPI, head=_CAPTION)
+    plot(paper)
+    paper.write_caption(caption)
+    return paper.saved(kind)
 
 
 def nice_ticks(most: float, count: int = 4) -> list[float]:

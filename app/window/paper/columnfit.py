@@ -46,12 +46,25 @@ def fit_columns(
     for place, at in enumerate(free):
         part = max(spare, 0) // len(free)
         wide[at] = max(px(columns[at].least), part + (spare % len(free) if place == 0 else 0))
-    return _by_need(columns, wide, needs, whole or {}, usual or needs, px) if needs else wide
+    return _by_need(columns, wide, room, needs, whole or {}, usual or needs, px) if needs else wide
+
+
+def stand_aside(columns: Sequence[Column], least: Mapping[int, int], room: int) -> set[int]:
+    """Of the columns with a `least` width those that say least, where all would have no room."""
+    left = dict(least)
+    aside: set[int] = set()
+    for at in sorted(least, key=lambda one: -columns[one].aside):
+        if not columns[at].aside or sum(left.values()) <= room:
+            break
+        aside.add(at)
+        del left[at]
+    return aside
 
 
 def _by_need(
     columns: Sequence[Column],
     wide: list[int],
+    room: int,
     needs: Sequence[int],
     whole: Mapping[int, int],
     usual: Sequence[int],
@@ -69,7 +82,22 @@ def _by_need(
     for at, need in whole.items():
         _take(wide, at, need, {one: px(columns[one].least) for one in words})
         wide[at] = max(wide[at], need)
+    floors = [
+        whole.get(at, px(column.least) if column.paint else min(px(column.least), needs[at]))
+        for at, column in enumerate(columns)
+    ]
+    _shrink(wide, sum(wide) - room, floors)
     return wide
+
+
+def _shrink(wide: list[int], much: int, floors: Sequence[int]) -> None:
+    """Narrow all by what they stand above their floors, in proportion."""
+    over = [max(0, width - floor) for width, floor in zip(wide, floors, strict=True)]
+    share = min(1.0, much / sum(over)) if much > 0 and any(over) else 0.0
+    for at, amount in enumerate(over):
+        part = min(ceil(amount * share), max(much, 0))
+        wide[at] -= part
+        much -= part
 
 
 def _take(wide: list[int], at: int, need: int, floors: dict[int, int]) -> None:

@@ -19,18 +19,18 @@ def lines_of(
     A group line is a row of one text.
     """
     tables = [row for row in rows if isinstance(row, TableRow)]
-    said = [
+    spoken = [
         at
         for at in range(len(columns))
-        if any(at < len(row.cells) and _said(row.cells[at]) for row in tables)
+        if any(at < len(row.cells) and said(row.cells[at]) for row in tables)
     ]
-    heads = [" ".join((columns[at].head, columns[at].subhead)).strip() for at in said]
+    heads = [" ".join((columns[at].head, columns[at].subhead)).strip() for at in spoken]
     made = []
     for row in rows:
         if isinstance(row, GroupRow):
             made.append([row.title])
         else:
-            made.append([_said(row.cells[at]) if at < len(row.cells) else "" for at in said])
+            made.append([said(row.cells[at]) if at < len(row.cells) else "" for at in spoken])
     return heads, made
 
 
@@ -48,7 +48,7 @@ def copied(columns: Sequence[Column], rows: Sequence[TableRow | GroupRow]) -> QM
     return data
 
 
-def _said(cell: Cell) -> str:
+def said(cell: Cell) -> str:
     """All that a cell says, in one line without tabs."""
     amount = " ".join(part for part in (cell.text, cell.unit) if part)
     words = ", ".join(part for part in (amount, cell.detail) if part)

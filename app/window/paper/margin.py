@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from PySide6.QtCore import QRectF, Qt
@@ -10,8 +11,9 @@ from PySide6.QtWidgets import QApplication, QPlainTextEdit, QScrollArea, QWidget
 
 from app.window.paper.accessible import Part, Role, Told
 from app.window.paper.brush import Brush, Drawn, Spot, Spotted
+from app.window.paper.copying import said
 from app.window.paper.dotstrip import paint_strip, strip_height
-from app.window.paper.marks import keycap_width
+from app.window.paper.marks import KEY_PITCH, draw_all_keys, draw_keys, keys_height
 from app.window.paper.notes import (
     Alert,
     AllKeys,
@@ -29,38 +31,16 @@ from app.window.paper.notes import (
     Writable,
 )
 from app.window.paper.pause import Pause
+from app.window.paper.rowtable import RowTable
 from app.window.paper.spoken import spoken_block
-from app.window.paper.theme import Theme
+from app.window.paper.theme import Theme, wrapped
 
 WIDE, WIDER, WIDER_FROM = 262, 312, 1240
 INSET_LEFT, INSET_RIGHT = 20, 24
-_KEY_PITCH = 24
-_KEY_LINE = 17  # of words that are broken
+SHORT = 22  # letters of a value that has room beside its heading
+LONE = 3  # letters of a number alone
 _LINE = {"entry": 22, "voice": 20, "unit": 18, "total": 20}  # pitch of the lines of a role
 _ROLE: dict[type, str] = {NoteHeading: "entry", Voice: "voice", Plain: "unit", Alert: "total"}
-
-
-def wrapped(theme: Theme, role: str, text: str, width: float) -> list[str]:
-    """Break a text into lines that are not wider than `width`; long words are cut."""
-    lines: list[str] = []
-    for paragraph in text.split("\n"):
-        line = ""
-        for word in paragraph.split(" "):
-            trial = f"{line} {word}" if line else word
-            if theme.width(role, trial) <= width:
-                line = trial
-                continue
-            if line:
-                lines.append(line)
-            line = word
-            while theme.width(role, line) > width and len(line) > 1:
-                cut = len(line)
-                while cut > 1 and theme.width(role, line[:cut]) > width:
-                    cut -= 1
-                lines.append(line[:cut])
-                line = line[cut:]
-        lines.append(line)
-    return lines
 
 
 class _BlockView(Spotted):
@@ -95,7 +75,7 @@ class _BlockView(Spotted):
         if isinstance(block, Offer):
             return px(26)
         if isinstance(block, AllKeys):
-            return _keys_height(self._theme, block.keys, width)
+            return keys_height(self._theme, block.keys, width)
         return px(_LINE[_ROLE[type(block)]]) * len(self._lines(width))
 
     def _fact_height(self, pair: tuple[str, ...], width: int) -> int:
@@ -105,6 +85,13 @@ class _BlockView(Spotted):
             return px(22)
         lines = wrapped(theme, "dense", pair[0], width)
         return px(4) + px(18) * (len(lines) + (theme.width("dense", lines[-1]) + value > width))
+
+    def _seen(self, top: float, bottom: float) -> bool:
+        """Whether a line stands whole in sight: at the fold of a long note none is cut in two."""
+        sight, bearable = self.visibleRegion().boundingRect(), self._theme.px(3)
+        return sight.isEmpty() or (
+            top >= sight.top() - bearable and bottom <= sight.top() + sight.height() + bearable
+        )
 
     def draw(self, brush: Brush) -> None:
         block, px, width = self.block, brush.px, self.width()
@@ -117,9 +104,11 @@ class _BlockView(Spotted):
         elif isinstance(block, Drawing):
             block.paint(brush, QRectF(self.rect()))
         elif isinstance(block, AllKeys):
-            _draw_all_keys(brush, block.keys, width)
+            draw_all_keys(brush, block.keys, width, self._seen)
         elif isinstance(block, Offer):
             self.spots = [Spot(QRectF(self.rect()), block.on_click, name=spoken_block(block))]
+            if not self._seen(0, self.height()):
+                return
             middle = self.height() / 2
             at = brush.keycap(block.key, 0, middle) + px(8) if block.key else 0.0
             base = brush.base("dense_total", middle)
@@ -134,18 +123,23 @@ class _BlockView(Spotted):
         ink = c.ink if isinstance(block, NoteHeading) else c.ink2
         if isinstance(block, Alert):
             ink = c.alarm if block.level == "wrong" else c.look
-            brush.mark(block.level, px(8), pitch / 2, ink, 15)
+            if self._seen(0, pitch):
+                brush.mark(block.level, px(8), pitch / 2, ink, 15)
             left = px(24)
         elif isinstance(block, Plain):
             ink = getattr(c, block.tone)
         for at, line in enumerate(self._lines(self.width())):
-            brush.write(role, left, brush.base(role, pitch * at + pitch / 2), line, ink)
+            if self._seen(pitch * at, pitch * (at + 1)):
+                brush.write(role, left, brush.base(role, pitch * at + pitch / 2), line, ink)
 
     def _draw_facts(self, brush: Brush, block: Facts) -> None:
         c, px, width = brush.c, brush.px, self.width()
         top = 0
         for pair in block.pairs:
             high = self._fact_height(pair, width)
+            if not self._seen(top, top + high):
+                top += high
+                continue
             base = brush.base("dense", top + px(11))
             if high > px(22):
                 for at, line in enumerate(wrapped(self._theme, "dense", pair[0], width)):
@@ -197,6 +191,13 @@ class _Turned(QScrollArea, Told):
         super().__init__(margin)
         self._sheet, self._margin = sheet, margin
         self.setWidget(sheet)
+        # A line that stood half in sight is painted anew once it stands whole.
+        self.verticalScrollBar().valueChanged.connect(lambda _at: self.paint_anew())
+
+    def paint_anew(self) -> None:
+        """What was half in sight may be whole now."""
+        for view in self._sheet.findChildren(_BlockView):
+            view.update()
 
     def let_tab_in(self) -> None:
         """Have Tab stop here only while there is something to move."""
@@ -227,6 +228,7 @@ class Margin(Drawn):
         super().__init__(theme, parent)
         self.setAccessibleName("Notes margin")
         self._note = Note()
+        self._aside: tuple[Block, ...] = ()  # what columns have no room for
         self._all_keys: tuple[tuple[str, Keys], ...] | None = None
         self._views: list[_BlockView | _WritableView] = []
         self._sheet = QWidget()
@@ -244,9 +246,10 @@ class Margin(Drawn):
 
     def say(self, note: Note) -> None:
         """Show a note in place of the one before."""
-        if note == self._note and self._all_keys is None and self._views:
+        aside = _aside_blocks(self.parentWidget(), note)
+        if (note, aside) == (self._note, self._aside) and self._all_keys is None and self._views:
             return
-        self._note = note
+        self._note, self._aside = note, aside
         if self._all_keys is None:
             self._build()
         self.update()
@@ -303,7 +306,7 @@ class Margin(Drawn):
                 blocks += [Voice(title), AllKeys(keys)]
             return blocks
         note = self._note
-        return [*([NoteHeading(note.title)] if note.title else []), *note.blocks]
+        return [*([NoteHeading(note.title)] if note.title else []), *self._aside, *note.blocks]
 
     def _build(self) -> None:
         kept = {view.block.key: view for view in self._texts() if view.hasFocus()}
@@ -347,12 +350,12 @@ class Margin(Drawn):
     def _keys_top(self) -> int:
         rows = len(self._keys_here())
         # The keys end 12 above the foot of the margin.
-        return self.height() - self._theme.px(12 + _KEY_PITCH * rows + 12 if rows else 8)
+        return self.height() - self._theme.px(12 + KEY_PITCH * rows + 12 if rows else 8)
 
     def _keys_here(self) -> Keys:
         """The keys under the note; none where they would leave it less than a quarter."""
         keys = self._note.keys if self._all_keys is None else ()
-        high = self._theme.px(24 + _KEY_PITCH * len(keys))
+        high = self._theme.px(24 + KEY_PITCH * len(keys))
         return keys if 4 * high <= 3 * self.height() else ()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -381,14 +384,15 @@ class Margin(Drawn):
             before = view.block
         self._sheet.resize(width + px(12), y)
         self._sheet.setFixedWidth(width + px(12))
+        self._scroll.paint_anew()
         self._scroll.let_tab_in()
 
     def told_parts(self) -> tuple[Part, ...]:
         keys = self._keys_here() if self._foreign is None else ()
         left, wide, px = self._theme.px(INSET_LEFT), self.width(), self._theme.px
         return tuple(
-            Part(f"{key}: {what}", QRectF(left, self._keys_top() + px(9 + _KEY_PITCH * at),
-                                          wide - left, px(_KEY_PITCH)))
+            Part(f"{key}: {what}", QRectF(left, self._keys_top() + px(9 + KEY_PITCH * at),
+                                          wide - left, px(KEY_PITCH)))
             for at, (key, what) in enumerate(keys)
         )  # fmt: skip
 
@@ -404,38 +408,36 @@ class Margin(Drawn):
         left, right = px(INSET_LEFT), self.width() - px(INSET_RIGHT)
         top = self._keys_top()
         brush.hairline(left, top, right - left, c.rule)
-        _draw_keys(brush, QRectF(left, top, right - left, 0), keys, 21, 62)
+        draw_keys(brush, QRectF(left, top, right - left, 0), keys, 21, 62)
 
 
-def _draw_keys(brush: Brush, box: QRectF, keys: Keys, first: int, indent: int) -> None:
-    """Key caps under each other, the first centred `first` below the top, with what they do."""
-    for row, (key, what) in enumerate(keys):
-        middle = box.top() + brush.px(first + _KEY_PITCH * row)
-        brush.keycap(key, box.left(), middle)
-        at, base = box.left() + brush.px(indent), brush.base("unit", middle)
-        brush.write("unit", at, base, what, brush.c.ink2, box.right() - at)
+def _aside_blocks(page: QWidget | None, note: Note) -> tuple[Block, ...]:
+    """What the row in view says in columns that stand aside, and the note does not.
+
+    Of several tables on a page that with the focus counts, where any has it.
+    """
+    tables = page.findChildren(RowTable) if page is not None else []
+    now = QApplication.focusWidget()
+    here = [one for one in tables if one.isVisible() and (one is now or now not in tables)]
+    told = " ".join(spoken_block(block) for block in (NoteHeading(note.title), *note.blocks))
+    pairs = [pair for table in here for pair in _said_aside(table) if not _is_told(pair[1], told)]
+    short = tuple(pair for pair in pairs if len(pair[1]) <= SHORT)
+    long = [Plain(f"{head}: {words}", "ink2") for head, words in pairs if len(words) > SHORT]
+    return (*([Facts(short)] if short else []), *long)
 
 
-def _key_lines(theme: Theme, keys: Keys, width: float) -> list[tuple[str, float, list[str]]]:
-    """Each cap, where its words begin, and the lines that they are broken into."""
-    made = []
-    for key, what in keys:
-        left = max(float(theme.px(82)), keycap_width(theme, key) + theme.px(8))
-        made.append((key, left, wrapped(theme, "unit", what, max(width - left, 1.0))))
-    return made
+def _is_told(words: str, told: str) -> bool:
+    """Whether a note has these words; a lone number may be of something else."""
+    return len(words) > LONE and re.search(rf"(?<!\w){re.escape(words)}(?!\w)", told) is not None
 
 
-def _keys_height(theme: Theme, keys: Keys, width: float) -> int:
-    lines = sum(len(words) for _, _, words in _key_lines(theme, keys, width))
-    return theme.px(_KEY_PITCH) * len(keys) + theme.px(_KEY_LINE) * (lines - len(keys))
-
-
-def _draw_all_keys(brush: Brush, keys: Keys, width: float) -> None:
-    top = 0.0
-    for key, left, words in _key_lines(brush.theme, keys, width):
-        middle = top + brush.px(12)
-        brush.keycap(key, 0, middle)
-        for line in words:
-            brush.write("unit", left, brush.base("unit", middle), line, brush.c.ink2)
-            middle += brush.px(_KEY_LINE)
-        top += brush.px(_KEY_PITCH) + brush.px(_KEY_LINE) * (len(words) - 1)
+def _said_aside(table: RowTable) -> list[tuple[str, str]]:
+    index = table.currentIndex()
+    if not index.isValid():
+        return []
+    cells = [
+        (column, said(table.entries.cell(index.row(), at)))
+        for at, column in enumerate(table.entries.columns)
+        if column.aside and table.isColumnHidden(at)
+    ]
+    return [(f"{column.head} {column.subhead}".strip(), words) for column, words in cells if words]

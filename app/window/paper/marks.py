@@ -7,13 +7,22 @@ tooltip says it).
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from functools import cache
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen
 
 from app.window.paper.palette import Palette
-from app.window.paper.theme import Theme
+from app.window.paper.theme import Theme, wrapped
+
+if TYPE_CHECKING:
+    from app.window.paper.brush import Brush
+    from app.window.paper.notes import Keys
+
+KEY_PITCH = 24
+_KEY_LINE = 17  # of words that are broken
 
 # Absolute path commands: M and L take points, C three points, Z closes, O cx cy r is a circle.
 _SHAPES = {
@@ -197,3 +206,41 @@ def paint_keycap(
             at += theme.width("key", piece)
     painter.restore()
     return width
+
+
+def draw_keys(brush: Brush, box: QRectF, keys: Keys, first: int, indent: int) -> None:
+    """Key caps under each other, the first centred `first` below the top, with what they do."""
+    for row, (key, what) in enumerate(keys):
+        middle = box.top() + brush.px(first + KEY_PITCH * row)
+        brush.keycap(key, box.left(), middle)
+        at, base = box.left() + brush.px(indent), brush.base("unit", middle)
+        brush.write("unit", at, base, what, brush.c.ink2, box.right() - at)
+
+
+def _key_lines(theme: Theme, keys: Keys, width: float) -> list[tuple[str, float, list[str]]]:
+    """Each cap, where its words begin, and the lines that they are broken into."""
+    made = []
+    for key, what in keys:
+        left = max(float(theme.px(82)), keycap_width(theme, key) + theme.px(8))
+        made.append((key, left, wrapped(theme, "unit", what, max(width - left, 1.0))))
+    return made
+
+
+def keys_height(theme: Theme, keys: Keys, width: float) -> int:
+    lines = sum(len(words) for _, _, words in _key_lines(theme, keys, width))
+    return theme.px(KEY_PITCH) * len(keys) + theme.px(_KEY_LINE) * (lines - len(keys))
+
+
+def draw_all_keys(
+    brush: Brush, keys: Keys, width: float, seen: Callable[[float, float], bool]
+) -> None:
+    top = 0.0
+    for key, left, words in _key_lines(brush.theme, keys, width):
+        middle = top + brush.px(12)
+        high = brush.px(KEY_PITCH) + brush.px(_KEY_LINE) * (len(words) - 1)
+        if seen(top, top + high):
+            brush.keycap(key, 0, middle)
+            for line in words:
+                brush.write("unit", left, brush.base("unit", middle), line, brush.c.ink2)
+                middle += brush.px(_KEY_LINE)
+        top += high

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QRectF, Signal
+from PySide6.QtCore import QRectF, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QTableView, QWidget
 
@@ -38,7 +38,7 @@ class Page(Drawn):
         self._chosen_rows = 0
         self._lent: QWidget | None = None
         self._fact = RunLine(theme, right=True, parent=self)
-        self.foot_left = RunLine(theme, parent=self)
+        self.foot_left = RunLine(theme, most=3, parent=self)
         self.foot_right = RunLine(theme, right=True, parent=self)
         self.margin = Margin(theme, self)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
@@ -163,6 +163,17 @@ class Page(Drawn):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._lay()
+        QTimer.singleShot(0, self, self._tell_again)
+
+    def _tell_again(self) -> None:
+        """The tables are laid out anew: what they have no room for is said in the margin."""
+        self.margin.say(self.margin.note)
+
+    def _foot(self) -> int:
+        """How high the foot is: a question that has no room in one line takes more."""
+        px = self.theme.px
+        lines = self.foot_left.lines_at(self.width() - px(TEXT_LEFT) - px(TEXT_RIGHT))
+        return px(FOOT) + px(20) * (lines - 1)
 
     def _lay(self) -> None:
         px = self.theme.px
@@ -178,20 +189,22 @@ class Page(Drawn):
         if self._lent is not None:
             wide = min(px(LENT), right - text_left)
             self._lent.setGeometry(right - wide, px(9), wide, px(36))
-        foot_top = height - px(FOOT) + px(4)
+        foot = self._foot()
+        self.update(0, height - 2 * foot, width, 2 * foot)  # its line may stand higher
         left_need = min(self.foot_left.sizeHint().width(), right - text_left)
-        self.foot_left.setGeometry(text_left, foot_top, left_need, px(24))
+        self.foot_left.setGeometry(text_left, height - foot + px(4), left_need, foot - px(8))
         start = text_left + left_need + px(16)
+        foot_top = height - px(FOOT) + px(4)
         self.foot_right.setGeometry(start, foot_top, max(0, right - start), px(24))
         margin = self._margin_width()
         top = px(HEAD + 12)
-        bottom = height - px(FOOT)
+        bottom = height - foot
         if self.stacked:
             bottom -= round((bottom - top) * UNDER)
             wide = max(margin, width - text_left)  # before it is shown a page has no width
-            self.margin.setGeometry(text_left, bottom, wide, max(0, height - px(FOOT) - bottom))
+            self.margin.setGeometry(text_left, bottom, wide, max(0, height - foot - bottom))
         else:
-            self.margin.setGeometry(width - margin, top, margin, height - px(FOOT + 12) - top)
+            self.margin.setGeometry(width - margin, top, margin, height - foot - px(12) - top)
         if self._body is not None:
             left = 0 if self._bleeds else text_left
             body_top = px(HEAD + 6)
@@ -208,7 +221,7 @@ class Page(Drawn):
             brush.fill(px(RULE_AT + at), 0, px(1), height, c.margin)
         left, right = px(TEXT_LEFT), width - px(TEXT_RIGHT)
         brush.hairline(left, px(HEAD - 1), right - left, c.rule2)
-        brush.hairline(left, height - px(FOOT), right - left, c.rule)
+        brush.hairline(left, height - self._foot(), right - left, c.rule)
         aside: QWidget | None = self._fact if self._fact.text() else None
         aside = self._lent or aside
         room = aside.x() - left - px(12) if aside is not None else right - left

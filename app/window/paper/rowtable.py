@@ -15,7 +15,7 @@ from PySide6.QtWidgets import QAbstractItemView, QTableView, QWidget
 from app.window.paper.accessible import heading_over
 from app.window.paper.brush import Brush
 from app.window.paper.cells import WORTH_A_LOOK, Cell, Column, EmptyText, GroupRow, TableRow
-from app.window.paper.columnfit import fit_columns
+from app.window.paper.columnfit import fit_columns, stand_aside
 from app.window.paper.columnneeds import ColumnNeeds
 from app.window.paper.emptypage import EmptyPage
 from app.window.paper.entrydelegate import EntryDelegate
@@ -246,6 +246,14 @@ class RowTable(QTableView):
             needs.append(max(self._needs.widths[at], head))
             usual.append(max(self._needs.usual[at], head))
         aside = self._fold(needs, room)
+        least = {
+            at: needs[at]
+            if at in self._needs.figures and not one.paint
+            else px(self._kept.get(one.key, one.least))
+            for at, one in enumerate(columns)
+            if at not in aside
+        }
+        aside |= stand_aside(columns, least, room)
         shown = [at for at in range(len(columns)) if at not in aside]
         whole = {
             new: self._needs.widths[at] for new, at in enumerate(shown) if at in self._needs.figures

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from PySide6.QtCore import QRectF, QSize
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.window.paper.brush import Brush, Spot, Spotted
 from app.window.paper.marks import keycap_width, mark_colour
-from app.window.paper.theme import Theme
+from app.window.paper.theme import Theme, wrapped
 
 
 @dataclass(frozen=True)
@@ -42,12 +42,19 @@ def _spoken(run: Run) -> str:
 
 
 class RunLine(Spotted):
-    """Paints runs in one line, from the left or flush right; too long a text ends in …"""
+    """Paints runs in one line, from the left or flush right; too long a text ends in …
 
-    def __init__(self, theme: Theme, *, right: bool = False, parent: QWidget | None = None) -> None:
+    Where it may take `most` lines, the longest text is broken first; what follows it stands below.
+    """
+
+    def __init__(
+        self, theme: Theme, *, right: bool = False, most: int = 1, parent: QWidget | None = None
+    ) -> None:
         super().__init__(theme, parent)
         self._right = right
+        self._most = most
         self._runs: tuple[Run, ...] = ()
+        self._laid: list[Run] = []  # the runs, a broken one in its pieces
         self._boxes: list[QRectF] = []
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
 
@@ -75,17 +82,50 @@ class RunLine(Spotted):
             width += keycap_width(self._theme, run.key) + self._theme.px(9 if run.text else 0)
         return width
 
-    def _whole_width(self) -> float:
-        gaps = sum(self._theme.px(run.gap) for run in self._runs[:-1])
-        return sum(self._run_width(run) for run in self._runs) + gaps
+    def _whole_width(self, runs: Sequence[Run] | None = None) -> float:
+        runs = self._runs if runs is None else runs
+        gaps = sum(self._theme.px(run.gap) for run in runs[:-1])
+        return sum(self._run_width(run) for run in runs) + gaps
+
+    def lines_at(self, width: int) -> int:
+        """How many lines it takes in so many pixels."""
+        return len(self._lines(width))
+
+    def _lines(self, width: float) -> list[list[Run]]:
+        """The runs of each line, the longest in pieces where all have no room in one."""
+        runs = list(self._runs)
+        if self._most == 1 or not runs or self._whole_width() <= width:
+            return [runs]
+        at = max(range(len(runs)), key=lambda one: self._run_width(runs[one]))
+        before, long, after = runs[:at], runs[at], runs[at + 1 :]
+        beside = self._whole_width([*before, replace(long, key="")])
+        beside -= self._theme.width(long.role, long.text)
+        texts = wrapped(self._theme, long.role, long.text, max(width - beside, 1.0))
+        last = self._most - 1
+        if len(texts) > last:
+            texts[last:] = [" ".join(texts[last:])]
+        pieces = [replace(long, text=text, mark="", key="", sample=None) for text in texts]
+        pieces[0] = replace(pieces[0], mark=long.mark, sample=long.sample)
+        pieces[-1] = replace(pieces[-1], key=long.key)
+        lines = [[*before, pieces[0]], *([piece] for piece in pieces[1:])]
+        if self._whole_width([*lines[-1], *after]) <= width:
+            lines[-1] += after
+            return lines
+        return [*lines, after]
 
     def _lay(self) -> None:
-        self._boxes, self.spots = [], []
+        self._boxes, self.spots, self._laid = [], [], []
+        lines = self._lines(self.width())
+        for line, runs in enumerate(lines):
+            self._laid += runs
+            self._lay_line(line, runs, self.height() / len(lines))
+
+    def _lay_line(self, line: int, runs: Sequence[Run], high: float) -> None:
         reach = self._theme.px(REACH)
-        at = max(self.width() - self._whole_width(), 0.0) if self._right else 0.0
-        for run in self._runs:
+        at = max(self.width() - self._whole_width(runs), 0.0) if self._right else 0.0
+        for run in runs:
             width = self._run_width(run)
-            box = QRectF(at, 0, min(width, self.width() - at), self.height())
+            box = QRectF(at, line * high, min(width, self.width() - at), high)
             self._boxes.append(box)
             if run.on_click is not None and box.width() > 0:
                 spare = max(0.0, reach - box.width()) / 2
@@ -112,11 +152,11 @@ class RunLine(Spotted):
         return self.over is not None and self.over.contains(box)
 
     def draw(self, brush: Brush) -> None:
-        theme, px, middle = self._theme, brush.px, self.height() / 2
-        for box, run in zip(self._boxes, self._runs, strict=True):
+        theme, px = self._theme, brush.px
+        for box, run in zip(self._boxes, self._laid, strict=True):
             if box.width() <= 0:
                 continue
-            at = box.left()
+            at, middle = box.left(), box.center().y()
             if self._is_scrap(box, run):
                 brush.cut.append((box, run.text))  # the mouse still shows it
                 continue

@@ -266,3 +266,26 @@ class Theme(QObject):
             return 0
         hint = QStyle.StyleHint.SH_Widget_Animation_Duration
         return milliseconds if QApplication.style().styleHint(hint) > 0 else 0
+
+
+def wrapped(theme: Theme, role: str, text: str, width: float) -> list[str]:
+    """Break a text into lines that are not wider than `width`; long words are cut."""
+    lines: list[str] = []
+    for paragraph in text.split("\n"):
+        line = ""
+        for word in paragraph.split(" "):
+            trial = f"{line} {word}" if line else word
+            if theme.width(role, trial) <= width:
+                line = trial
+                continue
+            if line:
+                lines.append(line)
+            line = word
+            while theme.width(role, line) > width and len(line) > 1:
+                cut = len(line)
+                while cut > 1 and theme.width(role, line[:cut]) > width:
+                    cut -= 1
+                lines.append(line[:cut])
+                line = line[cut:]
+        lines.append(line)
+    return lines

@@ -36,9 +36,9 @@ class ConsentBody(PartsBody):
             theme,
             (
                 Column("what", "For", width=170, least=120),
-                Column("wording", "In these words", width=0, least=160, dense=True),
-                Column("how", "How", width=140, least=90, dense=True),
-                Column("by", "Taken by", width=100, least=70, dense=True),
+                Column("wording", "In these words", width=0, least=160, dense=True, aside=1),
+                Column("how", "How", width=140, least=90, dense=True, aside=2),
+                Column("by", "Taken by", width=100, least=70, dense=True, aside=3),
                 Column("day", "On", width=124, least=90, dense=True),
                 Column("ended", "Withdrawn", width=124, least=90, dense=True),
             ),

@@ -30,6 +30,7 @@ from app.window.paper.partsbody import PartsBody
 from app.window.paper.strip import Strip, StripEntry
 from app.window.people.consent_table import BY_TEXT, REACHED_BY, ConsentBody
 from app.window.people.judging_table import JudgingTable, LeftBody
+from app.window.people.letters_body import LettersBody
 
 SIZE_WORDS = [("small", "S"), ("medium", "M"), ("large", "L"), ("extra large", "XL")]
 SIZES_DECIDE = "Sizes and where they stand decide what a job takes and how long layers last."
@@ -51,9 +52,9 @@ class CustomerCard(Strip):
             (
                 Column("vehicle", "Vehicle", width=190, least=120),
                 Column("plate", "Plate", width=92, least=60),
-                Column("size", "Size", width=60, least=40),
+                Column("size", "Size", width=60, least=40, aside=2),
                 Column("layers", "What protects it", width=0, least=160, dense=True),
-                Column("span", "Held", width=130, least=90, dense=True),
+                Column("span", "Held", width=130, least=90, dense=True, aside=1),
             ),
             empty=EmptyText(
                 "No vehicle yet",
@@ -67,6 +68,7 @@ class CustomerCard(Strip):
         self._cars.row_entered.connect(self._car_entered)
         self._cars.add_asked.connect(self.add_vehicle)
         self._car = self._car_form()
+        self.letters = LettersBody(office, lambda: self.opened.emit("letters"))
         self.judging = JudgingTable(office)
         self.consents = ConsentBody(office)
         self._history = EntryTable(
@@ -100,6 +102,8 @@ class CustomerCard(Strip):
             return PartsBody(self._office.theme, self._cars, self._car, self._add_row)
         if key == "consent":
             return self.consents
+        if key == "letters":
+            return self.letters
         if key == "left":
             return LeftBody(self._office, self.judging)
         return PartsBody(self._office.theme, self._history)
@@ -163,6 +167,7 @@ class CustomerCard(Strip):
                 "terms_days": "" if days is None else str(days)}  # fmt: skip
         self._who.show_values({**page.fields, **told})
         self.consents.show_customer(page.customer_id)
+        self.letters.show_letters(page.letters)
         self._cars.show_rows([_car_row(car) for car in page.vehicles])
         if self._vehicle is not None:
             self._cars.go(self._vehicle)
@@ -214,6 +219,13 @@ class CustomerCard(Strip):
                         page.fields["may_remind"],
                     ),
                     ("history", "What was done", "", jobs, page.history),
+                    (
+                        "letters",
+                        "What was written to them",
+                        "",
+                        count_of(len(page.letters), "letter") if page.letters else "nothing yet",
+                        page.letters,
+                    ),
                 )
             ]
         )
@@ -226,6 +238,10 @@ class CustomerCard(Strip):
     def go_to_vehicle(self, vehicle_id: int) -> None:
         self.open("vehicles", still=True)
         self._cars.go(vehicle_id)
+
+    def go_to_letter(self, reminder_id: int) -> None:
+        self.open("letters", still=True)
+        self.letters.table.go(reminder_id)
 
     def judge(self, vehicle_id: int) -> None:
         """Open what is left on one of the vehicles, ready to be judged."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from app.actions.people.customers import CustomerPage
+from app.actions.people.customers import CustomerPage, HeldVehicle
+from app.actions.people.vehicles import VehiclePage
 from app.window.paper.notes import Alert, Block, Facts, Plain, Rule, Voice
 
 
@@ -27,4 +28,18 @@ def in_short(page: CustomerPage, money: str = "") -> list[Block]:
             blocks.append(Voice(f"Protected by {layers}."))
     if page.fields.get("notes"):
         blocks += [Rule(), Voice(str(page.fields["notes"])[:240])]
+    return blocks
+
+
+def vehicle_in_short(vehicle: HeldVehicle, page: VehiclePage) -> list[Block]:
+    """How a vehicle lives, what protects it, and who held it before."""
+    blocks: list[Block] = [Voice(page.exposure_sentence), Rule()]
+    if vehicle.layers:
+        layers = ((one.layer, f"{one.applied_on:%b %Y}") for one in vehicle.layers[:5])
+        blocks += [Plain("What protects it"), Facts(tuple(layers))]
+    else:
+        blocks.append(Voice("Nothing known protects it now."))
+    owners = [name for _, name, _, _ in page.owners]
+    if len(owners) > 1:
+        blocks += [Rule(), Facts((("Held before by", ", ".join(owners[:-1])),))]
     return blocks

@@ -12,10 +12,10 @@ from app.window.paper.cells import Cell, Column, TableRow, quiet, row_of
 COLUMNS = (
     Column("name", "Customer", width=220, least=140, yields=4),
     Column("vehicles", "Vehicles", width=0, least=140, dense=True),
-    Column("city", "Town", width=120, least=80, dense=True),
+    Column("city", "Town", width=120, least=80, dense=True, aside=1),
     Column("phone", "Telephone", width=130, least=100, dense=True),
-    Column("jobs", "Jobs", width=52, least=40, right=True),
-    Column("last", "Last here", width=116, least=90, dense=True),
+    Column("jobs", "Jobs", width=52, least=40, right=True, aside=2),
+    Column("last", "Last here", width=116, least=90, dense=True, aside=3),
 )
 
 

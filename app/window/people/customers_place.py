@@ -24,17 +24,18 @@ from app.window.paper.action import ActionRow
 from app.window.paper.cells import EmptyText, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.narrowing import Narrowing
-from app.window.paper.notes import Alert, Block, Facts, Note, NoteHeading, Offer, Plain, Rule, Voice
+from app.window.paper.notes import Alert, Block, Note, Offer, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.pause import Pause
 from app.window.people.customer_card import CustomerCard
-from app.window.people.customer_in_short import in_short
+from app.window.people.customer_in_short import in_short, vehicle_in_short
 from app.window.people.customer_keys import CARD_KEYS, LEFT_KEYS, LIST_KEYS
 from app.window.people.customer_rows import COLUMNS, listed
 from app.window.people.judging_table import JUDGE_KEYS
 
 SCREENFUL = 40
 NOTE_PAUSE = 60  # ms without moving before the margin explains a line
+_AT = frozenset({"judge", "vehicle", "letter"})  # where a card may be opened at
 
 
 class CustomersPlace(Place):
@@ -208,8 +209,8 @@ class CustomersPlace(Place):
 
     # moving --------------------------------------------------------------------------------
     def open_item(self, item: object) -> None:
-        what, vehicle = "", 0
-        if isinstance(item, tuple) and len(item) == 3 and item[0] in ("judge", "vehicle"):
+        what, vehicle = "", 0  # or the number of a letter
+        if isinstance(item, tuple) and len(item) == 3 and item[0] in _AT:
             what, item, vehicle = item
         if isinstance(item, int):
             self._open = item
@@ -219,6 +220,8 @@ class CustomersPlace(Place):
                 self.card.judge(vehicle)
             elif self._open is not None and what == "vehicle":
                 self.card.go_to_vehicle(vehicle)
+            elif self._open is not None and what == "letter":
+                self.card.go_to_letter(vehicle)
             elif self._open is not None:
                 self.card.open(self.card.open_key or "vehicles", still=True)
 
@@ -285,9 +288,11 @@ class CustomersPlace(Place):
         if self.card.open_key == "vehicles" and vehicle is not None:
             self._explain_vehicle(vehicle)
             return
+        letter = self.card.letters.note(CARD_KEYS) if self.card.open_key == "letters" else None
+        if letter is not None:
+            self.margin.say(letter)
+            return
         blocks = [*self._left_blocks(), *in_short(page)]
-        if page.reminders:
-            blocks += [Rule(), NoteHeading("Reminders"), Facts(page.reminders[:4])]
         self.margin.say(Note(page.title, tuple(blocks), CARD_KEYS))
 
     def _left_blocks(self) -> list[Block]:
@@ -321,15 +326,7 @@ class CustomersPlace(Place):
         page = self.office.read(partial(vehicles.vehicle_page, desk, number))
         if page is None:
             return
-        blocks: list[Block] = [*self._left_blocks(), Voice(page.exposure_sentence), Rule()]
-        if vehicle.layers:
-            layers = ((one.layer, f"{one.applied_on:%b %Y}") for one in vehicle.layers[:5])
-            blocks += [Plain("What protects it"), Facts(tuple(layers))]
-        else:
-            blocks.append(Voice("Nothing known protects it now."))
-        owners = [name for _, name, _, _ in page.owners]
-        if len(owners) > 1:
-            blocks += [Rule(), Facts((("Held before by", ", ".join(owners[:-1])),))]
+        blocks = [*self._left_blocks(), *vehicle_in_short(vehicle, page)]
         if vehicle.held:
             blocks += [Rule(), Offer("F10", "It was sold", self._sold)]
         self.margin.say(Note(vehicle.title, tuple(blocks), CARD_KEYS))

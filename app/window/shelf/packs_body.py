@@ -108,8 +108,8 @@ class PacksBody(PartsBody):
             office.theme,
             (
                 Column("label", "Pack", width=0, least=90),
-                Column("supplier", "From", width=160, least=90, dense=True),
-                Column("code", "Code", width=96, least=60, dense=True),
+                Column("supplier", "From", width=160, least=90, dense=True, aside=1),
+                Column("code", "Code", width=96, least=60, dense=True, aside=2),
                 Column("each", "By the unit", width=118, least=80, right=True, dense=True),
                 Column("price", "Price", width=84, least=66, right=True),
                 Column("breaks", "From so many", width=150, least=96, dense=True, pad=14),
@@ -126,10 +126,12 @@ class PacksBody(PartsBody):
             (
                 Column("day", "Paid on", width=150, least=104, dense=True),
                 Column("pack", "Pack", width=0, least=90),
-                Column("came", "Came", width=100, least=70, right=True, dense=True),
-                Column("supplier", "From", width=160, least=90, dense=True, pad=14),
+                Column("came", "Came", width=100, least=70, right=True, dense=True, aside=3),
+                Column("supplier", "From", width=160, least=90, dense=True, pad=14, aside=1),
                 Column("price", "Price", width=84, least=66, right=True),
-                Column("landed", "With", subhead="freight", width=84, least=66, right=True),
+                Column(
+                    "landed", "With", subhead="freight", width=84, least=66, right=True, aside=2
+                ),
                 Column("each", "By the unit", width=118, least=80, right=True, dense=True),
             ),
             rows_from=24,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from functools import partial
 
@@ -131,6 +132,7 @@ def free_name(view: ShelfView | None) -> str:
 # level, the sum beside the action and the margin for the cost, the dashed bar for what is coming.
 YIELDING = ("below", "cost", "coming")
 NAME_LEAST, NAME_MOST = 110, 320
+BARS_LEAST = 64
 
 
 def shelf_columns(day: date) -> tuple[Column, ...]:
@@ -163,7 +165,14 @@ def fit_shelf(
 ) -> tuple[tuple[Column, ...], Rows]:
     """The columns for so many pixels, and the rows with the cells of just those."""
     widths = {"supply": (NAME_LEAST, NAME_MOST), "now": (96, 160)}
-    return fit_names(shelf_columns(day), rows, room, theme, widths=widths, yielding=YIELDING)
+    columns, fitted = fit_names(
+        shelf_columns(day), rows, room, theme, widths=widths, yielding=YIELDING
+    )
+    if theme.px(sum(one.least for one in columns)) > room:  # the bars give way at the very last
+        columns = tuple(
+            replace(one, least=BARS_LEAST) if one.key == "time" else one for one in columns
+        )
+    return columns, fitted
 
 
 def shelf_line(

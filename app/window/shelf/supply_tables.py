@@ -72,12 +72,12 @@ class LedgerBody(_TableBody):
 
     columns = (
         DAY,
-        Column("time", "Time", width=58, least=46, dense=True),
+        Column("time", "Time", width=58, least=46, dense=True, aside=3),
         Column("kind", "What", width=86, least=70),
         Column("quantity", "Amount", width=104, least=80, right=True),
-        Column("value", "Worth", width=84, least=60, right=True),
-        Column("job", "Job", width=64, least=50),
-        Column("note", "Note", width=0, least=100, dense=True),
+        Column("value", "Worth", width=84, least=60, right=True, aside=2),
+        Column("job", "Job", width=64, least=50, aside=1),
+        Column("note", "Note", width=0, least=100, dense=True, aside=2),
     )
     empty = EmptyText(
         "Nothing moved yet",
@@ -143,11 +143,11 @@ class UsesBody(_TableBody):
 
     columns = (
         DAY,
-        Column("job", "Job", width=64, least=50),
+        Column("job", "Job", width=64, least=50, aside=1),
         Column("vehicle", "Vehicle", width=0, least=130),
-        Column("expected", "Expected", width=104, least=80, right=True, dense=True),
+        Column("expected", "Expected", width=104, least=80, right=True, dense=True, aside=2),
         Column("used", "Used", width=116, least=90, right=True),
-        Column("state", "", width=112, least=96, dense=True, pad=14),
+        Column("state", "", width=112, least=96, dense=True, pad=14, aside=1),
     )
     empty = EmptyText(
         "No job took any yet",
@@ -236,11 +236,11 @@ class LotsBody(_TableBody):
     columns = (
         Column("code", "Lot", width=112, least=84),
         Column("left", "Left", width=84, least=70, right=True),
-        Column("opened", "of it", subhead="opened", width=84, least=72, right=True),
-        Column("value", "Worth", width=70, least=56, right=True, dense=True),
-        Column("received", "Received", width=126, least=120, dense=True, pad=14),
+        Column("opened", "of it", subhead="opened", width=84, least=72, right=True, aside=1),
+        Column("value", "Worth", width=70, least=56, right=True, dense=True, aside=2),
+        Column("received", "Received", width=126, least=120, dense=True, pad=14, aside=3),
         Column("keeps", "Keeps to", width=128, least=120, dense=True),
-        Column("text", "", width=0, least=140, dense=True),
+        Column("text", "", width=0, least=140, dense=True, aside=4),
     )
     empty = EmptyText(
         "No lots",
@@ -286,11 +286,11 @@ class LeadsBody(_TableBody):
 
     columns = (
         Column("order", "Order", width=70, least=56),
-        Column("supplier", "From", width=0, least=140),
+        Column("supplier", "From", width=0, least=140, aside=1),
         Column("ordered", "Ordered", width=142, least=124, dense=True),
         Column("came", "Came", width=142, least=124, dense=True),
         Column("days", "Days", width=60, least=48, right=True),
-        Column("amount", "Amount", width=116, least=90, right=True, dense=True),
+        Column("amount", "Amount", width=116, least=90, right=True, dense=True, aside=2),
     )
     empty = EmptyText(
         "No order brought it yet",

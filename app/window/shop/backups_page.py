@@ -33,7 +33,7 @@ KEYS = (
 _COLUMNS = (
     Column("when", "Made", width=0, least=200),
     Column("jobs", "Jobs", width=90, least=60, right=True),
-    Column("size", "Size", width=110, least=80, right=True),
+    Column("size", "Size", width=110, least=80, right=True, aside=1),
     Column("place", "Where", width=240, least=120),
 )
 _EMPTY = EmptyText(

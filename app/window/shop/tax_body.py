@@ -9,7 +9,7 @@ from typing import Any
 from app.actions.desk.desk import Changed, Desk
 from app.actions.jobs.job_card import rate_text
 from app.actions.shop import shop_settings, tax_rates
-from app.calculations.numbers.tax_rates import rate_on
+from app.calculations.numbers.tax_rates import BEGINNING, rate_on
 from app.calculations.numbers.wording import count_of
 from app.errors import Mendable
 from app.window.house.acting import on_book
@@ -28,13 +28,14 @@ VOICE = (
 )
 KEYS = (("0–9", "write over a rate"), ("Ctrl Del", "take a rate out"))
 FIELDS = (
-    ("tax_rule", "Tax is rounded"),
+    ("rule", "Tax is rounded"),
+    ("rule_from", "Rounded so from"),
     ("tax_period", "Filed at once"),
     ("basis", "Tax is counted"),
     ("basis_from", "Counted so from"),
 )
 _CHOICES = {
-    "tax_rule": [("on the total of each rate", "total"), ("on every line", "line")],
+    "rule": [("on the total of each rate", "total"), ("on every line", "line")],
     "tax_period": [("a month", "month"), ("a quarter", "quarter"), ("a year", "year")],
     "basis": [("by the work done", "invoiced"), ("by the money that came", "received")],
 }
@@ -54,7 +55,7 @@ def standing(desk: Desk) -> str:
 
 
 class TaxBody(PartsBody):
-    """Four choices, and under them the rates, the newest of each kind first."""
+    """The choices, and under them the rates, the newest of each kind first."""
 
     def __init__(self, office: Office) -> None:
         self.office = office
@@ -67,11 +68,11 @@ class TaxBody(PartsBody):
         self.table = EntryTable(
             office.theme,
             (
-                Column("kind", "Kind of line", width=0, least=150),
+                Column("kind", "Kind of line", width=0, least=96),
                 Column("place", "Place", width=150, least=90, dense=True),
                 Column("rate", "Rate", width=100, least=76, right=True),
                 Column("from_day", "From", width=160, least=120, dense=True, pad=16),
-                Column("words", "Printed as", width=230, least=110, dense=True),
+                Column("words", "Printed as", width=230, least=76, dense=True),
             ),
             rows_from=24,
             rows_to=29,
@@ -103,9 +104,11 @@ class TaxBody(PartsBody):
         words = words if rows else "the first kind and its rate: work 7.25"
         self.table.show_rows([*rows, new_row(words, 5)])
         basis, since = tax_rates.basis_now(desk)
+        rule, rule_since = tax_rates.rounding_now(desk)
         self.form.show_values(
             {
-                "tax_rule": desk.settings.tax_rule,
+                "rule": rule,
+                "rule_from": tax_rates.first_day_text(rule_since),
                 "tax_period": desk.settings.tax_period,
                 "basis": basis,
                 "basis_from": tax_rates.first_day_text(since),
@@ -120,6 +123,10 @@ class TaxBody(PartsBody):
 
     def _save(self, key: str, value: Any) -> Callable[[], Changed]:
         desk = self.office.desk
+        if key == "rule":
+            return partial(tax_rates.set_rounding, desk, str(value), desk.today)
+        if key == "rule_from":
+            return partial(_rounded_from, desk, str(value))
         if key == "basis":
             start = tax_rates.period_start(desk, desk.today)
             return partial(tax_rates.set_basis, desk, str(value), start)
@@ -134,6 +141,18 @@ class TaxBody(PartsBody):
         if not text:
             return Outcome()
         return self.office.typed(partial(tax_rates.add_rate, desk, text), text)
+
+
+def _rounded_from(desk: Desk, typed: str) -> Changed:
+    """Round as today from another first day on."""
+    rule, since = tax_rates.rounding_now(desk)
+    day = tax_rates.read_first_day(desk, typed)
+    if day > since and since != BEGINNING:
+        raise Mendable(
+            f"It is rounded so from {tax_rates.first_day_text(since)} on already; choose the other "
+            "way first, which begins today."
+        )
+    return tax_rates.set_rounding(desk, rule, day)
 
 
 def _from(desk: Desk, typed: str) -> Changed:

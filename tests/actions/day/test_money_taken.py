@@ -269,7 +269,9 @@ def test_money_is_typed_with_its_way_of_paying(typed, amount, method):
 def test_net_and_tax_always_sum_to_gross(nets):
     from types import SimpleNamespace
 
-    desk = SimpleNamespace(settings=SimpleNamespace(tax_rule="total"))
+    from app.actions.desk.settings import Settings
+
+    desk = SimpleNamespace(settings=Settings(), today=TODAY)
     sums = totals(desk, nets)
     assert sums.net + sums.tax == sums.gross
     assert sum(sums.tax_by_rate.values()) == sums.tax

@@ -4,23 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import AbstractContextManager
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from app.actions.costs import expenses
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk
 from app.actions.exchange.bringing_in import bring_in, preview, read
 from app.actions.exchange.exporting import export
 from app.actions.figures import figures, filings, slips
 from app.actions.jobs import invoices, job_changes
+from app.actions.jobs.job_card import job_card
 from app.actions.orders.receiving import receive
 from app.actions.orders.suppliers import edit_supplier
+from app.actions.people.customers import edit_customer
+from app.actions.shop import tax_rates
 from app.actions.shop.tax_rates import set_basis
 from app.errors import Mendable, Refused
-from app.records.models import DaySheet, Job, Order, OrderLine, Receipt
+from app.records.models import Charge, DaySheet, Job, Order, OrderLine, Receipt
 from app.records.queries import tax as queries
 from tests.shop import Clock, SmallShop, new_desk, small_desk
 
@@ -213,3 +218,74 @@ def test_a_whole_book_comes_in_with_its_filings(
     assert filing(other) == filing(desk)
     assert not filings.tax_of_span(other, *AUGUST).differs
     other.book.close()
+
+
+def test_goods_bought_without_tax_and_without_an_order_are_an_expense_with_use_tax(
+    opened: tuple[Desk, SmallShop, Clock],
+) -> None:
+    desk, _, _ = opened
+    bought = expenses.Typed(kind="tools", text="a pump", amount="100", use_tax="7.25")
+    expenses.write_expense(desk, bought)
+    assert filings.tax_of_span(desk, LATER, LATER).bought == ((7250, 10_000, 725),)
+    (line,) = expenses.spent(desk, LATER, LATER).lines
+    assert expenses.as_typed(desk, line).use_tax == "7.25"
+    with pytest.raises(Mendable, match="without any tax in the amount"):
+        expenses.write_expense(desk, replace(bought, tax="5"))
+    filings.file(desk, *AUGUST)
+    with pytest.raises(Mendable, match="was filed; write what was bought"):
+        expenses.write_expense(desk, replace(bought, day="20 Aug 2025"))
+    expenses.take_back_expense(desk, line.expense_id)
+    assert filings.tax_of_span(desk, LATER, LATER).bought == ()
+
+
+def test_what_is_exempt_stands_apart_from_what_has_no_tax_and_both_come_to_all_of_it(
+    opened: tuple[Desk, SmallShop, Clock],
+) -> None:
+    desk, shop, _ = opened
+    job = shop.jobs["0411"]
+    with desk.book.load() as session:
+        row = session.get_one(Job, job)
+        row.state, row.done_on, row.customer_id = "done", LATER, shop.customers["tolk"]
+        session.query(Charge).filter_by(job_id=job).delete()
+    edit_customer(desk, shop.customers["tolk"], tax_exempt_no="TB-EX-118")
+    job_changes.add_charge(desk, job, "Polish", "400")
+    job_changes.add_charge(desk, job, "Bay, one night", "50", 0, kind="bay")
+
+    def rows() -> list[tuple[str, int]]:
+        return [(one.words, one.on) for one in filings.sheet_with_tax(desk, LATER, LATER).taxes]
+
+    untaxed = [("exempt, by certificate", 40_000), ("not taxed", 5_000)]
+    assert rows() == [*untaxed, ("Earned, and its tax", 45_000)]
+    invoices.issue(desk, job)
+    (paper,) = invoices.papers_of(desk, job).issued
+    invoices.credit(desk, paper.invoice.invoice_id, "a high spot", paper.lines[0].line_id, "100")
+    # The printed certificate counts, whatever becomes of the customer's.
+    edit_customer(desk, shop.customers["tolk"], tax_exempt_no="")
+    assert rows()[:2] == [("exempt, by certificate", 30_000), ("not taxed", 5_000)]
+
+
+def test_where_tax_is_rounded_changes_by_day_and_what_was_done_before_keeps_it(
+    opened: tuple[Desk, SmallShop, Clock],
+) -> None:
+    """Three times 10.10 at 7.25 %: 2.20 on the total, 2.19 line by line (test_money_taken)."""
+    desk, shop, _ = opened
+    job, eve = shop.jobs["0412"], LATER - timedelta(days=1)
+    with desk.book.load() as session:
+        session.get_one(Job, job).done_on = eve
+        session.query(Charge).filter_by(job_id=job).delete()
+    for at in range(3):
+        job_changes.add_charge(desk, job, f"Wash {at}", "10.10", 7250)
+    tax_rates.set_rounding(desk, "line", LATER)
+    assert tax_rates.rounding_now(desk) == ("line", LATER)
+    assert job_card(desk, job).money.sums.tax == 220
+    tax_rates.set_rounding(desk, "line", eve)
+    assert job_card(desk, job).money.sums.tax == 219
+    invoices.issue(desk, job)
+    (paper,) = invoices.papers_of(desk, job).issued
+    assert (paper.invoice.tax_rule, paper.invoice.tax) == ("line", 219)
+    tax_rates.set_rounding(desk, "total", tax_rates.BEGINNING)
+    assert desk.settings.tax_rules == {}
+    assert job_card(desk, job).money.sums.tax == 219, "as printed"
+    filings.file(desk, eve, eve)
+    with pytest.raises(Mendable, match="filed as they are rounded"):
+        tax_rates.set_rounding(desk, "line", eve)

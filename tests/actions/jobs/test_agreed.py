@@ -6,6 +6,7 @@ import pytest
 
 from app.actions.desk.desk import Desk
 from app.actions.jobs import estimate_versions as estimates
+from app.actions.jobs import estimate_writing
 from app.actions.jobs.agreed import Agreed, agreed_with, charge_agreed
 from app.actions.jobs.booking_jobs import NewJob, book_job
 from app.actions.jobs.enquiries import note_enquiry
@@ -25,9 +26,9 @@ def job(desk: Desk, shop: SmallShop) -> int:
     made = note_enquiry(desk, "Jonas Quell", "a coating")[1]
     number = estimates.make_version(desk, made)[1]
     line = estimates.versions(desk, made)[-1].lines[0]
-    estimates.edit_line(desk, line.line_id, "likely", "400 500 700")
-    estimates.add_line(desk, number, "Travel", "30")
-    estimates.add_line(desk, number, "Discount", "-25")
+    estimate_writing.edit_line(desk, line.line_id, "likely", "400 500 700")
+    estimate_writing.add_line(desk, number, "Travel", "30")
+    estimate_writing.add_line(desk, number, "Discount", "-25")
     estimates.approve(desk, number, "Jonas Quell", "phone")
     return made
 

@@ -7,16 +7,8 @@ import pytest
 from app.actions.desk.desk import Desk
 from app.actions.jobs.booking_jobs import NewJob, book_job
 from app.actions.jobs.estimate_calls import calls_due, note_call
-from app.actions.jobs.estimate_versions import (
-    add_line,
-    approve,
-    approved,
-    edit_line,
-    give,
-    make_version,
-    remove_line,
-    versions,
-)
+from app.actions.jobs.estimate_versions import approve, approved, give, make_version, versions
+from app.actions.jobs.estimate_writing import add_line, edit_line, remove_line
 from app.actions.jobs.job_changes import add_charge, expect
 from app.actions.people.customers import edit_customer
 from app.errors import Mendable

@@ -13,9 +13,10 @@ from pypdf import PdfReader
 from app.actions.desk.desk import Desk
 from app.actions.jobs.booking_jobs import NewJob, book_job
 from app.actions.jobs.estimate_papers import estimate_draft, estimate_file
-from app.actions.jobs.estimate_versions import edit_version, make_version, versions
+from app.actions.jobs.estimate_versions import edit_version, give, make_version, versions
 from app.actions.jobs.job_changes import add_charge
 from app.actions.people.customers import deceased, edit_customer
+from app.actions.shop.shop_settings import change_settings
 from app.errors import Mendable
 from tests.shop import SmallShop
 
@@ -52,3 +53,21 @@ def test_the_draft_has_the_paper_with_the_sums_of_the_version(
     assert row.likely == 45_956
     for words in ("430.00", "Tax, 6.875 %", "29.56", "459.56", "A deposit of 100.00", "Every edge"):
         assert words in text
+
+
+def test_a_given_estimate_is_printed_again_as_it_was_given(
+    desk: Desk, shop: SmallShop, tmp_path: Path
+) -> None:
+    quell = shop.customers["quell"]
+    edit_customer(desk, quell, street="3 Weir Terrace")
+    job = book_job(desk, NewJob(customer_id=quell))[1]
+    add_charge(desk, job, "Polish", "450", 0)
+    give(desk, make_version(desk, job)[1])
+    edit_customer(desk, quell, name="Somebody Else", street="9 Far Lane")
+    change_settings(desk, hourly_rate=12000)
+    (page,) = PdfReader(estimate_file(desk, job, tmp_path)).pages
+    text = " ".join(page.extract_text().split())
+    for words in ("3 Weir Terrace", "Hours, at 90.00 each"):
+        assert words in text
+    for words in ("Somebody Else", "9 Far Lane"):
+        assert words not in text

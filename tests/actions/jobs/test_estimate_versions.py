@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from app.actions.desk.desk import Desk
 from app.actions.jobs import estimate_versions as does
+from app.actions.jobs import estimate_writing as writes
 from app.actions.jobs.booking_jobs import NewJob, book_job
 from app.actions.jobs.enquiries import note_enquiry
 from app.actions.jobs.estimate_calls import calls_due
@@ -75,10 +76,10 @@ def test_the_sums_have_their_tax_last(desk: Desk, job: int) -> None:
         # Half away from zero, each rate on its total (EN 16931, BR-S-09).
         tax = sum((net * rate * 2 + 100_000) // 200_000 for rate, net in by_rate.items())
         assert getattr(version.row, name) == sum(by_rate.values()) + tax
-    does.add_line(desk, made, "Supplies", "38 46 60")
+    writes.add_line(desk, made, "Supplies", "38 46 60")
     assert (newest(desk, job).lines[-1].low, newest(desk, job).lines[-1].high) == (3_800, 6_000)
     with pytest.raises(Mendable, match="does not rise"):
-        does.add_line(desk, made, "Risk", "60 46 38")
+        writes.add_line(desk, made, "Risk", "60 46 38")
 
 
 def test_an_enquiry_without_a_service_has_its_words_as_a_line(desk: Desk, shop: SmallShop) -> None:
@@ -88,8 +89,8 @@ def test_an_enquiry_without_a_service_has_its_words_as_a_line(desk: Desk, shop: 
     assert line.text == "a coating"
     with pytest.raises(Mendable, match="comes to nothing yet"):
         does.give(desk, made)
-    does.edit_line(desk, line.line_id, "minutes", "4:00 5:00 7:00")
-    does.edit_line(desk, line.line_id, "likely", "400 500 700")
+    writes.edit_line(desk, line.line_id, "minutes", "4:00 5:00 7:00")
+    writes.edit_line(desk, line.line_id, "likely", "400 500 700")
     does.give(desk, made)
     row = newest(desk, job).row
     assert (row.low_minutes, row.minutes, row.high_minutes) == (240, 300, 420)
@@ -106,9 +107,9 @@ def test_a_given_version_never_changes_and_the_next_begins_from_the_job(
     line, point = first.lines[0], first.holds[0]
     for change in (
         lambda: does.edit_version(desk, made, reason="seals"),
-        lambda: does.edit_line(desk, line.line_id, "likely", "1"),
-        lambda: does.add_line(desk, made, "Travel", "30"),
-        lambda: does.remove_line(desk, line.line_id),
+        lambda: writes.edit_line(desk, line.line_id, "likely", "1"),
+        lambda: writes.add_line(desk, made, "Travel", "30"),
+        lambda: writes.remove_line(desk, line.line_id),
         lambda: does.add_hold_point(desk, made, "Another"),
         lambda: does.remove_hold_point(desk, point.hold_id),
     ):
@@ -128,9 +129,9 @@ def test_a_given_version_never_changes_and_the_next_begins_from_the_job(
 def test_the_next_version_of_an_enquiry_keeps_what_was_typed(desk: Desk, shop: SmallShop) -> None:
     job = note_enquiry(desk, "Jonas Quell 312 555 0177", "a coating")[1]
     made = does.make_version(desk, job)[1]
-    does.edit_line(desk, newest(desk, job).lines[0].line_id, "likely", "400 500 700")
-    does.edit_line(desk, newest(desk, job).lines[0].line_id, "minutes", "4:00 5:00 7:00")
-    does.add_line(desk, made, "Discount", "-25")
+    writes.edit_line(desk, newest(desk, job).lines[0].line_id, "likely", "400 500 700")
+    writes.edit_line(desk, newest(desk, job).lines[0].line_id, "minutes", "4:00 5:00 7:00")
+    writes.add_line(desk, made, "Discount", "-25")
     does.give(desk, made)
     first = newest(desk, job)
     does.make_version(desk, job)
@@ -147,8 +148,8 @@ def test_the_next_version_of_a_job_keeps_its_spans_and_lines_of_its_own(
 ) -> None:
     made = does.make_version(desk, job)[1]
     polish = newest(desk, job).lines[0]
-    does.edit_line(desk, polish.line_id, "low", "300")
-    does.add_line(desk, made, "Travel", "20 30 50")
+    writes.edit_line(desk, polish.line_id, "low", "300")
+    writes.add_line(desk, made, "Travel", "20 30 50")
     does.give(desk, made)
     add_charge(desk, job, "Odor", "60", 0)
     does.make_version(desk, job)
@@ -232,7 +233,7 @@ def _many(desk: Desk, shop: SmallShop, steps: list[str]) -> None:
             elif made:
                 {
                     "text": lambda key: does.edit_version(desk, key, reason="seals"),
-                    "line": lambda key: does.add_line(desk, key, "Travel", "30"),
+                    "line": lambda key: writes.add_line(desk, key, "Travel", "30"),
                     "point": lambda key: does.add_hold_point(desk, key, "Call first."),
                     "give": lambda key: does.give(desk, key),
                     "yes": lambda key: does.approve(desk, key, "Quell", "phone"),

@@ -78,7 +78,7 @@ def test_one_invoice_is_for_many_jobs_and_its_tax_is_that_of_its_total(
     assert [part.gross for part in stand.parts] == [106, 106, 107]
     assert sum(due_of(desk, job) for job in jobs) == stand.due == 319
     sheet = invoice_sheet(desk, stand.invoice.invoice_id)
-    assert [words for words, amount, _ in sheet.lines if not amount] == [
+    assert [one.text for one in sheet.lines if not one.amount] == [
         f"Job {part.job.number_text}" for part in stand.parts
     ]
     assert sheet.about == ("3 jobs",)

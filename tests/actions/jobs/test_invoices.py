@@ -16,6 +16,7 @@ from app.actions.desk import undoing
 from app.actions.desk.amounts import money, totals
 from app.actions.desk.desk import Desk
 from app.actions.jobs import job_changes
+from app.actions.jobs.invoice_papers import invoice_sheet
 from app.actions.jobs.invoices import (
     Issued,
     credit,
@@ -349,3 +350,20 @@ def test_a_person_who_is_erased_stands_on_no_paper_and_papers_still_stay(
         pytest.raises(sqlite3.IntegrityError, match="an issued invoice never changes"),
     ):
         other.execute("UPDATE invoices SET reason = ''")
+
+
+def test_a_charge_by_time_keeps_its_hours_and_their_rate_on_the_paper(desk: Desk, job: int) -> None:
+    for charge in desk_charges(desk, job):
+        job_changes.remove_charge(desk, charge)
+    job_changes.add_charge(desk, job, "Polish", "2:30 at 84")
+    job_changes.add_charge(desk, job, "Wax", "1.5h")
+    first, wax = job_card(desk, job).money.charges
+    assert (first.amount, first.minutes, first.hour_rate) == (21_000, 150, 8_400)
+    assert (wax.amount, wax.minutes, wax.hour_rate) == (13_500, 90, 9_000)
+    job_changes.edit_charge(desk, wax.charge_id, typed="120")
+    issue(desk, job)
+    (paper,) = papers_of(desk, job).issued
+    sheet = invoice_sheet(desk, paper.invoice.invoice_id)
+    assert [(one.hours, one.rate, one.so_far) for one in sheet.lines] == [
+        ("2.50", "84.00", "210.00"), ("", "", "330.00"),
+    ]  # fmt: skip

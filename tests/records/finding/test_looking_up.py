@@ -108,6 +108,11 @@ FINDS = {
     "bellwerher": ("customer", 1),
     "qiull": ("customer", 2),
     "wahs upkepe": ("service", 1),
+    # one word typed for two of the book, and two for one
+    "lowfennick": ("customer", 1),
+    "lowfen": ("customer", 1),
+    "bell wether": ("customer", 1),
+    "mill brook": ("supplier", 1),
     "feath": ("customer", 2),  # the middle of a word, where nothing begins so
 }
 

@@ -115,3 +115,13 @@ def test_work_that_is_not_done_is_not_invoiced(
     money_body(place)
     press(Key.Key_F2)
     assert "is not done; an invoice is issued for work that is" in place.office.trouble
+
+
+def test_why_a_job_came_to_more_is_one_key_on_its_money(
+    place: JobsPlace, desk: Desk, job: int
+) -> None:
+    body = money_body(place)
+    press(Key.Key_R, Qt.KeyboardModifier.AltModifier)
+    assert body.job.job.drift_reason == "redone"
+    press(Key.Key_R, Qt.KeyboardModifier.AltModifier)
+    assert body.job.job.drift_reason == ""

@@ -100,12 +100,17 @@ def test_a_statement_is_printed_and_a_reminder_written_and_remembered(
     press(Key.Key_Return, CTRL)
     press(Key.Key_2, ALT)
     press(Key.Key_Return, CTRL)
+    press(Key.Key_F2)
+    type_words("Dear Mara, ")
     press(Key.Key_F6)
     assert [path.suffix for path in opened] == [".pdf", ".eml", ".pdf"]
     with desk.book.reading() as session:
         stand = stand_of(session, desk, one.invoice_id)
     assert stand is not None
     assert [word.how for word in stand.asked] == ["mail", "letter"]
+    mailed, letter = (word.text for word in stand.asked)
+    assert letter == f"Dear Mara, {mailed}", "what went is kept in the words that went"
+    assert "friendly word" in mailed
     customers.deceased(desk, tolk)
     page.refresh(page.shows)
     press(Key.Key_F6)

@@ -10,7 +10,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QPlainTextEdit, QWidget
 
 from app.window.paper.dotstrip import axis_ticks
-from app.window.paper.margin import Margin, wrapped
+from app.window.paper.margin import Margin
 from app.window.paper.notes import (
     Alert,
     DotStrip,
@@ -25,7 +25,7 @@ from app.window.paper.notes import (
     Voice,
     Writable,
 )
-from app.window.paper.theme import Theme
+from app.window.paper.theme import Theme, wrapped
 
 Show = Callable[[QWidget, int, int], QWidget]
 KEYS = (("↵", "next below"), ("Esc", "put the 45 back"))
@@ -137,3 +137,20 @@ def test_an_axis_ends_on_round_numbers(low: float, high: float, expected: list[f
     assert ticks[-1] >= high
     if expected != [5, 6]:
         assert ticks == pytest.approx(expected)
+
+
+def test_at_the_fold_of_a_long_note_no_line_is_cut_in_two(theme: Theme, shown: Show):
+    margin = Margin(theme)
+    shown(margin, 262, 300)
+    margin.say(Note("Compound", (Voice("Filled in with 45 ml. " * 60),)))
+    QApplication.processEvents()
+    view, pitch = margin._scroll.viewport(), theme.px(20)
+    bar = margin._scroll.verticalScrollBar()
+    assert bar.maximum() > pitch
+    for at in range(pitch):  # wherever it is moved to
+        bar.setValue(at)
+        QApplication.processEvents()
+        picture = view.grab().toImage()
+        for edge in (0, picture.height() - 1):
+            row = {picture.pixelColor(x, edge).lightness() for x in range(picture.width())}
+            assert max(row) - min(row) < 40, (at, edge)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from PySide6.QtCore import Qt
@@ -13,12 +13,13 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.day.money_taken import set_money
 from app.actions.people import customers, tidying, vehicles
-from app.records.models import Job
+from app.records.models import Job, Reminder
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
 from app.window.paper.finder import Finder
 from app.window.paper.notes import Voice
+from app.window.paper.spoken import spoken_block
 from app.window.people.customers_place import SCREENFUL, CustomersPlace
 from tests.window.conftest import Written
 from tests.window.keys import found, press, type_words
@@ -398,3 +399,34 @@ def test_an_archived_vehicle_is_not_among_those_that_they_hold(
     tidying.archive_vehicle(office.desk, 1)
     (ida,) = customers.list_customers(office.desk, "Ida")[0]
     assert ida.vehicles == ()
+
+
+def test_what_was_written_to_a_customer_is_read_word_for_word(
+    place: CustomersPlace, office: Office, qtbot: QtBot
+) -> None:
+    desk = office.desk
+    _, ida = customers.add_customer(desk, name="Ida Tock", city="East Harrow")
+    text = "Dear Ida Tock,\nyour wagon’s sealant is due for a look."
+    with desk.book.change("Letters", day=desk.today) as session:
+        session.add_all(
+            [
+                Reminder(customer_id=ida, day=desk.today - timedelta(days=90), subject="Older",
+                         state="answered", answer="later", channel="mail", uid="w1", text="Hello"),
+                Reminder(customer_id=ida, day=desk.today, subject="Time for a look",
+                         state="sent", uid="w2", text=text),
+            ]
+        )  # fmt: skip
+        session.flush()
+        newest = session.query(Reminder).filter_by(uid="w2").one().id
+    office.go("customers", ("letter", ida, newest))
+    assert place.card.open_key == "letters"
+    assert place.margin.note.title == "Time for a look"
+    assert text in read_out(place)
+    press(Qt.Key.Key_Down)
+    assert place.margin.note.title == "Older"
+    assert "later" in read_out(place)
+    assert "Hello" in read_out(place)
+
+
+def read_out(place: CustomersPlace) -> str:
+    return " ".join(spoken_block(one) for one in place.margin.note.blocks)
