@@ -394,6 +394,16 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "open_days = dict.fromkeys(open_days, 1)",
         "open_days = dict.fromkeys(open_days, 2)",
     ): "all days count alike",
+    (
+        "numbers/dilution.py",
+        "if parts < 1:",
+        "if parts <= 1:",
+    ): "one to one is answered above",
+    (
+        "layers/lives.py",
+        "late = self._table(supply, fading=False).late[0]",
+        "late = self._table(supply, fading=False).late[1]",
+    ): _HARDLY_SEEN,
 }
 
 

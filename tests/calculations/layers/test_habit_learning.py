@@ -284,3 +284,10 @@ def test_what_prompts_looks_is_taken_from_the_top_of_the_parabola_where_that_gai
         assert lives.evidence == pytest.approx(height)
     else:
         assert (found, lives) == (shop, usual)
+
+
+@pytest.mark.parametrize("start", [-3, 0, 2])
+@pytest.mark.parametrize("top", range(-9, 10))
+def test_the_search_goes_uphill_so_many_steps_from_where_it_starts(start, top):
+    found = habit_learning._highest(lambda place: -float((place - top) ** 2), 4, start)
+    assert found == min(max(top, start - 4), start + 4)
