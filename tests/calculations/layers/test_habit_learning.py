@@ -164,11 +164,12 @@ def looked_at(part: float, seed: int, *, one_by_one: bool, count: int = 120) -> 
 
 
 @pytest.mark.parametrize("one_by_one", [False, True])
-@pytest.mark.parametrize("part", [0.7, 0.85])
+@pytest.mark.parametrize(("part", "count"), [(0.7, 120), (0.85, 120), (0.7, 14)])
 def test_what_is_meant_by_fading_is_the_mean_of_all_shares_by_how_likely_each_makes_it(
-    part, one_by_one
+    part, count, one_by_one
 ):
-    shop, habits = shop_of(looked_at(part, 3, one_by_one=one_by_one), (0, 1)), Habits(wrong=0.02)
+    seen = looked_at(part, 3, one_by_one=one_by_one, count=count)
+    shop, habits = shop_of(seen, (0, 1)), Habits(wrong=0.02)
     changes = shop.changes(habits)
     found = shop.infer(habits, changes)
     seen = shop.evidence.at_label(1.0)
