@@ -54,6 +54,7 @@ OTHERS = {
     "documents/reading/test_hostile.py": "files that nobody should have made, for all readers",
     "records/undo/test_undoing_any_sequence.py": "undo after any sequence, for minutes where asked",
     "window/test_keys_page.py": "holds docs/keys.md to the code",
+    "window/paper/test_aside.py": "columns that have no room, of columnfit.py and margin.py",
     "window/paper/test_look_page.py": "holds docs/look.md to the code",
 }
 

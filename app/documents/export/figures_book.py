@@ -21,7 +21,7 @@ _CHART_WIDE, _CHART_HIGH = 22, 11  # cm
 @dataclass(frozen=True, kw_only=True)
 class FigureSheet:
     """One figure: its rows from row 2 on, under them what they come to, beside them what they are
-    worked out of, from column `beside_from` on (from 1).
+    worked out of, one column left free between.
 
     `drawn`: the columns (from 1) that the chart shows, against the first.
     """
@@ -35,11 +35,6 @@ class FigureSheet:
     beside_heads: tuple[str, ...] = ()
     beside: tuple[tuple[Value, ...], ...] = ()
     lying: bool = True  # bars from left to right
-
-    @property
-    def beside_from(self) -> int:
-        """The first column of what stands beside; one is left free before it."""
-        return len(self.heads) + 2
 
 
 def write_figures(sheets: Sequence[FigureSheet], currency: str, path: Path) -> Path | None:

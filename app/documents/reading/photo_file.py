@@ -16,7 +16,6 @@ from app.errors import Mendable, reason_of
 
 MOST_BYTES = 60_000_000
 MOST_PIXELS = 120_000_000  # more than the largest cameras make
-ENDINGS = {"jpeg": ".jpg", "png": ".png", "webp": ".webp"}
 _PNG = b"\x89PNG\r\n\x1a\n"
 _HEIC = (b"heic", b"heix", b"hevc", b"mif1", b"heim", b"avif")
 # Marks of a JPEG that say its size: baseline to arithmetic, without the three that are none.
