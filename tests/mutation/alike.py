@@ -404,6 +404,11 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "late = self._table(supply, fading=False).late[0]",
         "late = self._table(supply, fading=False).late[1]",
     ): _HARDLY_SEEN,
+    (
+        "layers/life_changes.py",
+        "_SHARES, _WEIGHTS = leggauss(24) * np.array([[0.5], [0.5]]) + np.array([[0.5], [0.0]])",
+        "_SHARES, _WEIGHTS = leggauss(25) * np.array([[0.5], [0.5]]) + np.array([[0.5], [0.0]])",
+    ): "the quadrature is exact for 47 supplies either way",
 }
 
 

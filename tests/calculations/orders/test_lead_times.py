@@ -254,3 +254,10 @@ def test_a_wild_delivery_counts_as_three_of_the_middle_of_all_when_a_change_is_l
     tame = np.minimum(days, 3 * np.median(days))
     assert change_places(days, 5) == pytest.approx(change_places(tame, 5))
     assert change_places(days, 5) != pytest.approx(change_places(np.minimum(days, 15.0), 5))
+
+
+def test_a_parcel_that_was_sent_today_says_nothing() -> None:
+    seen = (4, 6, 5, 9, 3)
+    without = lead_time_chances(seen, 5, (12,))
+    assert lead_time_chances(seen, 5, (12, 0)) == pytest.approx(without)
+    assert lead_time_chances(seen, 5, (12, 1)) != pytest.approx(without, abs=1e-9)
