@@ -16,6 +16,7 @@ OTHERS = {
     "faults/test_short_campaign.py": "the whole book against faults, a short run",
     "reconciling/test_short_run.py": "slip and tax after any sequence, a short run",
     "year/test_two_weeks.py": "the window and the commands, a short run",
+    "simulated_bay/test_simulated_bay.py": "promises of the plan in a made-up shop",
     "simulated_hours/test_simulated_hours.py": "own_hours.py in made-up shops of unknown speeds",
     "simulated_rhythms/test_simulated_rhythms.py": "rhythms.py in made-up shops",
     "simulated_shop/test_simulated_shop.py": "the order rule over years of made-up shops",

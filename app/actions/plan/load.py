@@ -8,7 +8,6 @@ from datetime import date, timedelta
 
 from app.actions.desk.desk import Desk
 from app.actions.plan.job_plan import JobPlan, days_off, plans, working_weekdays
-from app.actions.plan.opening import open_hours
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.wording import count_of, listed
@@ -35,6 +34,8 @@ class Load:
 
 def load(desk: Desk, first: date, last: date, without: int | None = None) -> Load:
     """What is booked on each day from `first` to `last`; `without` leaves one job out."""
+    from app.actions.plan.opening import open_hours  # not before the first picture
+
     hours = open_hours(desk)
     with desk.book.reading() as session:
         found = plans(desk, session, day_queries.visits(session, first, last))

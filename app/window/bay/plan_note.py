@@ -61,9 +61,14 @@ def move_note(desk: Desk, plan: ShopPlan, changes: Sequence[Change], asked_by: s
         blocks.append(Facts((("Asked for by", _WHO[asked_by]),)))
     if effect.others:
         pairs = [
-            (f"{other.number} begins", *_changed(desk, before.begin, other.begin))
+            (other.number, _brief(desk, other.begin), "", _brief(desk, before.begin))
             if before.begin != other.begin
-            else (f"{other.number} ready", *_changed(desk, before.ready, other.ready))
+            else (
+                f"{other.number} ready",
+                _brief(desk, other.ready),
+                "",
+                _brief(desk, before.ready),
+            )
             for before, other in effect.others[:_OTHERS]
         ]
         blocks.append(Facts(tuple(pairs)))
@@ -94,9 +99,13 @@ def _unplaced(row: Unplaced) -> tuple[Block, ...]:
 
 def _changed(desk: Desk, was: int, now: int) -> tuple[str, str, str]:
     """(new, tone, old) of a moment; the old one only where it is another."""
-    old = clock_words(desk, was, long=True) if was != now else ""
-    weekday, _comma, clock = old.partition(", ")
-    return clock_words(desk, now), "", f"{weekday[:3]} {clock}".strip()
+    return clock_words(desk, now), "", _brief(desk, was) if was != now else ""
+
+
+def _brief(desk: Desk, minute: int) -> str:
+    """`Thu 8:30`, where the drawing beside it shows which Thursday."""
+    weekday, _comma, clock = clock_words(desk, minute, long=True).partition(", ")
+    return f"{weekday[:3]} {clock}"
 
 
 def _facts(desk: Desk, row: PlannedJob, was: PlannedJob | None) -> Facts:
