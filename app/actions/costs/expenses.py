@@ -134,11 +134,8 @@ def change_expense(desk: Desk, expense_id: int, typed: Typed) -> Changed:
     """
     with desk.book.reading() as session:
         row = there(queries.expense(session, expense_id), "This expense")
-    if row.counters_id is not None or row.taken_back_on is not None or is_closed(desk, row.day):
-        raise Mendable(
-            f"{day_year(row.day)} is closed, so this line stays; Del takes it back, then write it "
-            "anew."
-        )
+    if stays := why_it_stays(desk, row):
+        raise Mendable(stays)
     values = _read(desk, typed)
     _not_filed(desk, values, {"day": row.day, "use_tax_rate": row.use_tax_rate})
     name = f"{_called(values)} changed"
@@ -147,6 +144,18 @@ def change_expense(desk: Desk, expense_id: int, typed: Typed) -> Changed:
         for column, value in values.items():
             setattr(line, column, value)
     return Changed(name, KINDS)
+
+
+def why_it_stays(desk: Desk, row: ExpenseRow) -> str:
+    """Why a line cannot be written over any more, in a sentence; nothing while it can."""
+    if row.counters_id is not None or row.taken_back_on is not None:
+        return "This line was taken back already; write it anew instead."
+    if is_closed(desk, row.day):
+        return (
+            f"{day_year(row.day)} is closed, so this line stays; Del takes it back, then write it "
+            "anew."
+        )
+    return ""
 
 
 def change_repeat(desk: Desk, repeat_id: int, typed: Typed) -> Changed:
@@ -196,10 +205,11 @@ def take_back_repeat(desk: Desk, repeat_id: int) -> Changed:
     """Take a rule out; what it wrote stays."""
     with desk.book.reading() as session:
         row = there(session.get(Repeat, repeat_id), "This rule")
-        name = f"{words_of_kind(row.kind)}, {EVERY[row.every]}: no more"
+        what = ", ".join(filter(None, (words_of_kind(row.kind), row.text[:60])))
+        name = f"{what}, {EVERY[row.every]}: no more"
     with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         session.delete(session.get_one(Repeat, repeat_id))
-    return Changed(name, KINDS, "What it wrote stays.")
+    return Changed(name, KINDS, f"{name}. What it wrote stays.")
 
 
 def as_typed(desk: Desk, row: ExpenseRow | RepeatRow) -> Typed:
