@@ -19,6 +19,7 @@ from app.errors import Mendable
 from app.records.models import NO_COST, Expense, Repeat
 from app.records.queries import expenses as queries
 from app.records.queries import tax as tax_queries
+from app.records.queries.days import Session
 from app.records.queries.expenses import ExpenseRow, PhotoRow, RepeatRow
 from app.records.undo.ledgers import countering
 
@@ -124,7 +125,18 @@ def write_expense(desk: Desk, typed: Typed) -> Changed:
         return Changed(name, KINDS, say)
     with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         session.add(Expense(**values, at=desk.clock()))
-    return Changed(name, KINDS, f"{name}, {day_month(values['day'])}")
+        too_much = _tips_above(session) if values["kind"] == "tips" else 0
+    say = f"{name}, {day_month(values['day'])}"
+    if too_much > 0:
+        say += f". So far {money(desk, too_much)} more was handed on than came as tips."
+    return Changed(name, KINDS, say)
+
+
+def _tips_above(session: Session) -> int:
+    """By how much more tips were handed on than ever came."""
+    session.flush()
+    out, came = queries.went_of(session, "tips"), queries.tips(session)
+    return sum(out.values()) - sum(came.values())
 
 
 def change_expense(desk: Desk, expense_id: int, typed: Typed) -> Changed:
