@@ -358,6 +358,8 @@ def _sentences(desk: Desk, but: str, task: Task) -> dict[str, str]:
 
 
 def _count(found: JobList) -> str:
-    if found.which != "owed" and len(found.rows) < found.whole:
+    if found.which == "owed":  # how much in all stands at the head of the page
+        return f"{found.whole:,} open"
+    if len(found.rows) < found.whole:
         return f"{len(found.rows):,} of {found.whole:,} shown"
     return found.sentence
