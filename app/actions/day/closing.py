@@ -447,4 +447,5 @@ def reopen_day(desk: Desk, day: date, reason: str) -> Changed:
         count = take_back_day(session, desk, day, f"Reopened: {reason.strip()}")
         session.get_one(DaySheet, day).state = "open"
     lines = words_of(count, "line").capitalize()
-    return Changed(name, KINDS, f"{lines} taken back by counter-entries.")
+    said = f"{lines} taken back by counter-entries." if count else "Nothing was booked on that day."
+    return Changed(name, KINDS, said)

@@ -71,6 +71,8 @@ def test_what_a_close_wrote_stands_among_what_was_booked_with_its_year_where_it_
     assert [one.text for one in closing(empty, day).lines] == texts
     close_day(empty, day)
     assert [one.text for one in closing(empty, day).lines] == texts
+    said = reopen_day(empty, day, "a wrong hour").sentence
+    assert said == "Nothing was booked on that day.", "the rules’ lines stay"
 
 
 def test_a_close_that_is_undone_or_opened_again_leaves_one_when_it_is_closed_anew(
