@@ -379,6 +379,36 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "added = min((way for way in ways if way is not None), default=(0.0, ()))[1]",
         "added = min((way for way in ways if way is not None), default=(1.0, ()))[1]",
     ): "only what is added is read of it",
+    (
+        "numbers/invoicing.py",
+        "return half_away(Fraction(carried[rate, job] * rest, whole)) if whole else 0",
+        "return half_away(Fraction(carried[rate, job] * rest, whole)) if whole else 1",
+    ): "of a job of nothing as much is left after as before",
+    (
+        "plan/visit_days.py",
+        "weights = minutes if total else dict.fromkeys(minutes, 1)",
+        "weights = minutes if total else dict.fromkeys(minutes, 2)",
+    ): "all days count alike",
+    (
+        "plan/visit_days.py",
+        "open_days = dict.fromkeys(open_days, 1)",
+        "open_days = dict.fromkeys(open_days, 2)",
+    ): "all days count alike",
+    (
+        "numbers/dilution.py",
+        "if parts < 1:",
+        "if parts <= 1:",
+    ): "one to one is answered above",
+    (
+        "layers/lives.py",
+        "late = self._table(supply, fading=False).late[0]",
+        "late = self._table(supply, fading=False).late[1]",
+    ): _HARDLY_SEEN,
+    (
+        "layers/life_changes.py",
+        "_SHARES, _WEIGHTS = leggauss(24) * np.array([[0.5], [0.5]]) + np.array([[0.5], [0.0]])",
+        "_SHARES, _WEIGHTS = leggauss(25) * np.array([[0.5], [0.5]]) + np.array([[0.5], [0.0]])",
+    ): "the quadrature is exact for 47 supplies either way",
 }
 
 

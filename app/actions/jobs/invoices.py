@@ -15,8 +15,8 @@ from typing import Any
 
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk, there
-from app.actions.desk.open_day import numbered
-from app.actions.jobs.booking_jobs import KINDS, LEARNT, job_of, last_charge
+from app.actions.desk.open_day import LEARNT, numbered
+from app.actions.jobs.booking_jobs import KINDS, job_of, last_charge
 from app.actions.jobs.charge_tax import exempt_charges, exemption_of, other_tax, tax_day
 from app.actions.shop.tax_rates import printed_words
 from app.calculations.numbers.invoicing import Reckoned, Standing, credit_of, reckoned, room_of

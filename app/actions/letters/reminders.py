@@ -35,6 +35,7 @@ from app.calculations.numbers.wording import capital, count_of
 from app.errors import Mendable
 from app.records.models import Customer, OwnerLink, Reminder, ReminderItem
 from app.records.queries import protection as queries
+from app.records.queries.people import open_links
 from app.records.queries.protection import PersonRow
 
 ANSWERS = ("booked", "later", "no", "fine", "sold", "moved", "stop", "undeliverable")
@@ -322,7 +323,7 @@ def answer(
             bad = "email_bad_since" if reminder.channel == "mail" else "address_bad_since"
             setattr(customer, bad, day)
         elif word == "sold":
-            for link in queries.open_links(session, row.customer_id, row.vehicles):
+            for link in open_links(session, row.customer_id, row.vehicles):
                 session.get_one(OwnerLink, link).to_day = day
     follows = row.answer in ("stop", "later", "moved", "undeliverable", "sold")
     first = f"{name}. What followed from the answer before, {row.answer}, still stands."

@@ -23,7 +23,8 @@ SHOP_CENTER = np.array([0.0, log(3.4)])
 SHOP_SPREAD = np.array([0.20, 0.18])
 CLASS_SPREAD = np.array([0.25, 0.18])
 SUPPLY_SHAPE_SPREAD = 0.12
-# The spreads above weigh like this many classes or supplies when spreads are learnt.
+# The spreads above weigh like this many classes or supplies when spreads are learnt; judgement, no
+# source.
 SPREAD_WEIGHT = 4.0
 
 

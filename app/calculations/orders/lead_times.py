@@ -21,8 +21,8 @@ FRESH_WEIGHT = 1.0  # the promise counts for so many after such a change: judgem
 WILD = 3.0  # times the middle: what took longer, as a lost parcel does, counts as so long
 LONGEST = 90  # days: judgement, no source
 NEVER_COME = 0.01  # share of parcels: judgement, no source
-_LEAST = 2e-4  # chances below this are left out
-_RARE = 0.01  # places of a change that are less likely are left out
+_LEAST = 2e-4  # chances below this are left out; our choice
+_RARE = 0.01  # places of a change that are less likely are left out; our choice, for speed
 
 
 def lead_time_chances(

@@ -107,9 +107,7 @@ class Average:
         A value of the other sign than the quantity becomes what that is worth at the cost `last`.
         """
         kept = self.value
-        if self.quantity == 0:
-            kept = 0
-        elif kept and (kept > 0) != (self.quantity > 0):
+        if kept and kept * self.quantity <= 0:
             kept = half_away(self.quantity * (self.last or Fraction(0)))
         return Average(self.quantity, kept, self.last, self.value - kept)
 

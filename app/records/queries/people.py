@@ -215,6 +215,13 @@ def reminders_of(session: Session, customer_id: int) -> list[Reminder]:
     return list(session.scalars(query.order_by(Reminder.day.desc(), Reminder.id.desc()).limit(40)))
 
 
+def open_links(session: Session, customer_id: int, vehicle_ids: tuple[int, ...]) -> list[int]:
+    """The open owner links of a customer to these vehicles."""
+    query = select(OwnerLink.id).where(OwnerLink.customer_id == customer_id)
+    query = query.where(OwnerLink.vehicle_id.in_(vehicle_ids), OwnerLink.to_day.is_(None))
+    return list(session.scalars(query))
+
+
 def others_of_household(session: Session, customer_id: int) -> list[str]:
     """The names of who else lives in a customer's household."""
     mine = select(Customer.household).where(Customer.id == customer_id).scalar_subquery()

@@ -415,13 +415,6 @@ def in_proposed_words(session: Session, reminder_ids: Collection[int]) -> set[in
     return {one for one, kind in kinds if kind == "proposed" and (one, "changed") not in kinds}
 
 
-def open_links(session: Session, customer_id: int, vehicle_ids: tuple[int, ...]) -> list[int]:
-    """The open owner links of a customer to these vehicles."""
-    query = select(OwnerLink.id).where(OwnerLink.customer_id == customer_id)
-    query = query.where(OwnerLink.vehicle_id.in_(vehicle_ids), OwnerLink.to_day.is_(None))
-    return list(session.scalars(query))
-
-
 def held_layers(
     session: Session, day: date, layer_ids: set[int]
 ) -> dict[int, tuple[str, int | None, bool]]:

@@ -99,8 +99,12 @@ class OwedActions:
         pick()
 
     def hand_out(self, *, mail: bool) -> None:
-        """The paper of what is chosen; by mail the reminder of what is owed."""
-        if not mail:
+        """The paper of what is chosen, of the plan its week; by mail the reminder of what is
+        owed."""
+        if self._listing.planning:
+            if not mail:
+                self._listing.plan.print_week()
+        elif not mail:
             self.invoice()
         elif self.here:
             self.statement("remind")

@@ -109,3 +109,9 @@ def test_the_parts_of_a_change_are_the_whole(
         Fraction(sum(job.earned - job.supplies for job in some), len(some)) for some in (now, then)
     ]
     assert abs(change.left - (left[0] - left[1])) <= 1
+
+
+def test_what_was_saved_is_left_as_if_it_had_been_earned() -> None:
+    """By hand: 200.00 less 12.00 and 30.00 saved are 218.00 in two hours."""
+    jobs = [Worked(1, 20000, 1200, 120)]
+    assert charging.left_an_hour(jobs, 3000) == 10900

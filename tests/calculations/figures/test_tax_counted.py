@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+from random import Random
+
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.figures.slip import Came
+from app.calculations.figures.slip import Came, slip
 from app.calculations.figures.tax_counted import basis_on, counted, paid_share
-from tests.calculations.figures.test_slip import JULY, job, on
+from tests.calculations.figures.test_slip import JULY, job, made_up, on
 
 RECEIVED = {"2026-01-01": "received"}
 AMOUNTS = st.tuples(st.integers(0, 10**7), st.integers(0, 10**6))
@@ -18,7 +22,7 @@ def test_by_money_a_half_paid_job_counts_for_half() -> None:
     came = [Came(1, on(6), 5_500, "cash", "payment"), Came(1, on(6), 300, "cash", "tip")]
     found = counted(work, came, *JULY, RECEIVED)
     assert [(one.rate, one.on, one.tax) for one in found.parts] == [(10_000, 5_000, 500)]
-    assert (found.waits_before, found.waits_after) == (0, 500)
+    assert (found.on, found.tax, found.waits_before, found.waits_after) == (5_000, 500, 0, 500)
     assert counted(work, came, *JULY, {}).tax == 1_000
 
 
@@ -50,3 +54,29 @@ def test_the_parts_of_what_was_paid_come_to_it_and_none_is_off_by_a_unit(
     for rate, (net, tax) in shares.items():
         for part, all_of_it in ((net, whole[rate][0]), (tax, whole[rate][1])):
             assert not gross or abs(part * gross - money * all_of_it) <= gross
+
+
+EVER = (on(-200), on(200))
+
+
+@pytest.mark.parametrize("seed", range(0, 400, 4))
+def test_tax_by_the_work_is_that_of_the_slip_and_by_money_the_same_less_what_waits(
+    seed: int,
+) -> None:
+    """Any shop of `test_slip`; spans that follow each other add up, and hand on what waits."""
+    work, came, _ = made_up(seed)
+    draw = Random(seed)
+    last = on(draw.randint(-30, 60))
+    first = last - timedelta(days=draw.choice((0, 1, 20)))
+    by_work = counted(work, came, first, last, {})
+    assert by_work.parts == slip(work, came, first, last).taxes
+    assert (by_work.waits_before, by_work.waits_after) == (0, 0)
+    always = {"2000-01-01": "received"}
+    before, found = (
+        counted(work, came, *days, always)
+        for days in ((EVER[0], first - timedelta(days=1)), (first, last))
+    )
+    until = counted(work, came, EVER[0], last, always)
+    assert (before.waits_after, found.waits_after) == (found.waits_before, until.waits_after)
+    assert (before.tax + found.tax, before.on + found.on) == (until.tax, until.on)
+    assert until.tax + until.waits_after == counted(work, came, EVER[0], last, {}).tax

@@ -12,7 +12,14 @@ import pytest
 
 from app.calculations.layers.layers import Verdict
 from app.calculations.layers.lives import fit
-from app.calculations.layers.sightings import Label, Observation, observe
+from app.calculations.layers.sightings import (
+    _BARE_ENDS,
+    _FEW_ENDS,
+    Label,
+    Observation,
+    observe,
+    without_bare_ends,
+)
 from app.errors import Mendable
 
 SEALANT = Label(1, "sealant", 120.0, 240.0)
@@ -60,3 +67,17 @@ def test_what_cannot_be_is_refused_among_bare_ends_too() -> None:
     for low, high in ((-1.0, 30.0), (0.0, 0.0)):
         with pytest.raises(Mendable):
             fit([*bare, Observation(2, low, high)], [COATING])
+
+
+@pytest.mark.parametrize("stood", [0, 1, 3, 4])
+@pytest.mark.parametrize("bare", [_FEW_ENDS - 1, _FEW_ENDS, 3 * _BARE_ENDS, 4 * _BARE_ENDS])
+def test_bare_ends_are_left_out_where_they_are_many_beside_all_that_was_seen_standing(
+    bare: int, stood: int
+) -> None:
+    """Also what was seen standing on its first day was seen standing."""
+    ends = [Observation(1, 0.0, 40.0)] * int(bare)
+    looks = [Observation(1, 1.0), Observation(1, 1.0, 30.0)] * 2
+    telling = [Observation(1, 0.0), *looks[:stood]]
+    found = without_bare_ends([*ends, *telling])
+    many = bare >= _FEW_ENDS and bare >= _BARE_ENDS * stood
+    assert found == (telling if many else [*ends, *telling])

@@ -164,11 +164,12 @@ def looked_at(part: float, seed: int, *, one_by_one: bool, count: int = 120) -> 
 
 
 @pytest.mark.parametrize("one_by_one", [False, True])
-@pytest.mark.parametrize("part", [0.7, 0.85])
+@pytest.mark.parametrize(("part", "count"), [(0.7, 120), (0.85, 120), (0.7, 14)])
 def test_what_is_meant_by_fading_is_the_mean_of_all_shares_by_how_likely_each_makes_it(
-    part, one_by_one
+    part, count, one_by_one
 ):
-    shop, habits = shop_of(looked_at(part, 3, one_by_one=one_by_one), (0, 1)), Habits(wrong=0.02)
+    seen = looked_at(part, 3, one_by_one=one_by_one, count=count)
+    shop, habits = shop_of(seen, (0, 1)), Habits(wrong=0.02)
     changes = shop.changes(habits)
     found = shop.infer(habits, changes)
     seen = shop.evidence.at_label(1.0)
@@ -284,3 +285,10 @@ def test_what_prompts_looks_is_taken_from_the_top_of_the_parabola_where_that_gai
         assert lives.evidence == pytest.approx(height)
     else:
         assert (found, lives) == (shop, usual)
+
+
+@pytest.mark.parametrize("start", [-3, 0, 2])
+@pytest.mark.parametrize("top", range(-9, 10))
+def test_the_search_goes_uphill_so_many_steps_from_where_it_starts(start, top):
+    found = habit_learning._highest(lambda place: -float((place - top) ** 2), 4, start)
+    assert found == min(max(top, start - 4), start + 4)

@@ -11,6 +11,7 @@ from scipy import special, stats
 
 from app.calculations.layers.habits import Habits
 from app.calculations.layers.life_changes import (
+    _REACH,
     CHANGE_SPREAD,
     CHANGES_A_YEAR,
     Changes,
@@ -18,9 +19,13 @@ from app.calculations.layers.life_changes import (
     _kept,
     _near,
     _shared,
+    _times,
+    _weighed,
     find_changes,
 )
 from app.calculations.layers.life_evidence import Sights, in_spans
+from app.calculations.layers.life_memory import Memory
+from app.calculations.layers.life_prior import SHOP_CENTER
 from app.calculations.layers.sightings import Observation, gather
 
 LABEL, SPREAD, START = log(75.0), 0.2, date(2024, 1, 1)
@@ -149,3 +154,28 @@ def test_times_are_kept_by_how_likely_they_are_with_the_chance_of_a_change():
     kept = _kept(changes, likely, chances)
     assert kept.inside.tolist() == [[1, 0], [0, 1], [0, 1], [0, 1]]
     assert kept.worth == pytest.approx((worth + chances)[:, :, [0, 1]])
+
+
+@pytest.mark.parametrize("held", [(90, 110), (150, 170), (40, 50)])
+def test_how_likely_a_change_is_is_a_mean_over_all_lives_that_a_supply_may_have(held):
+    """By drawing lives about the label, and for each former ones about it that the grid reaches."""
+    rng = np.random.default_rng(4)
+    rows = gather([layer(0, *held), layer(40, 35, 45)], {1: 0}).of(0)
+    edges, _ = _times(rows.applied)
+    spread = np.array([0.33, 0.25])
+    _, likely = _weighed(rows, LABEL, _REACH * spread, edges, Habits(), Memory())
+    lives = SHOP_CENTER + [LABEL, 0.0] + spread * rng.standard_normal((1500, 2))
+    former = lives[:, None] + np.array(CHANGE_SPREAD) * rng.standard_normal((1500, 400, 2))
+
+    def chance(low, high, logs):
+        medians, shapes = np.exp(logs[..., 0]), np.exp(logs[..., 1])
+        fell = [np.exp(-log(2) * (age / medians) ** shapes) for age in (low, high)]
+        stray = [np.exp(-log(2) * age / 75.0) for age in (low, high)]
+        return 0.99 * (fell[0] - fell[1]) + 0.01 * (stray[0] - stray[1])
+
+    now = chance(35, 45, lives)
+    same = (chance(*held, lives) * now).mean()
+    reached = np.all(np.abs(former - SHOP_CENTER - [LABEL, 0.0]) <= _REACH * spread, axis=2)
+    changed = (np.average(chance(*held, former), axis=1, weights=reached) * now).mean()
+    assert likely.size == 2
+    assert likely[1] - likely[0] == pytest.approx(log(changed / same), abs=0.08)

@@ -356,3 +356,12 @@ def test_pieces_that_follow_each_other_add_up(text: str, pieces: int) -> None:
 def test_an_amount_is_not_added_to_the_parts_that_make_it(text: str) -> None:
     with pytest.raises(Mendable, match="in brackets what it is made of; type one of the two"):
         read_amount(text)
+
+
+@pytest.mark.parametrize(("text", "quarts"), [
+    ("1 gal plus 4 qt", 8), ("1 gal + 4 qt", 8), ("1 gal 4 qt", 4), ("1 gal (4 qt)", 4),
+    ("1 gal plus 1 qt", 5), ("1 gal 1 qt", 5),
+])  # fmt: skip
+def test_what_is_as_much_is_said_twice_but_where_it_is_added(text: str, quarts: int) -> None:
+    """Four quarts to the gallon (NIST Handbook 44)."""
+    assert base(text) == base(f"{quarts} qt")

@@ -15,6 +15,7 @@ from app.calculations.numbers.dates import (
     day_year,
     months_of,
     near,
+    near_short,
     span_words,
     weekday_day,
 )
@@ -35,6 +36,7 @@ def test_the_year_is_said_where_the_day_could_be_mistaken(away: int, year: bool)
     today = date(2026, 8, 14)
     day = today + timedelta(days=away)
     assert (str(day.year) in near(day, today)) is year
+    assert near_short(day, today) == (f"{day_short(day)} {day.year}" if year else day_short(day))
 
 
 @pytest.mark.parametrize(("first", "last", "words"), [

@@ -6,8 +6,17 @@ import random
 from dataclasses import replace
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from app.calculations.numbers.invoicing import Standing, credit_of, reckoned, room_of, tax_of
+from app.calculations.numbers.invoicing import (
+    Standing,
+    covered,
+    credit_of,
+    reckoned,
+    room_of,
+    tax_of,
+)
 from app.calculations.numbers.tax import Rounding
 
 RULES = list(Rounding)
@@ -144,3 +153,23 @@ def test_half_of_a_job_gives_back_half_of_what_its_lines_carry() -> None:
     lines = [Standing(100, 7250, 0, 1, 15), Standing(100, 7250, 0, 1, 16), Standing(9, 7250, 0, 2)]
     assert credit_of(lines, {0: 50}, Rounding.ON_TOTAL).tax == 31 - 23
     assert credit_of(lines, {0: 100, 1: 100}, Rounding.ON_TOTAL).tax == 31
+
+
+@given(st.lists(st.integers(-6, 12), max_size=5), st.integers(-20, 50))
+def test_money_covers_parts_coin_by_coin_the_oldest_first(parts: list[int], came: int) -> None:
+    """Laid out in single coins: what was taken off gives its own, each part takes till it is full,
+    the last takes what is over, and what was given back beyond all that came is owed by the first.
+    """
+    shares = covered(parts, came)
+    if not parts:
+        assert shares == []
+        return
+    laid = [min(part, 0) for part in parts]
+    coins = came + sum(abs(one) for one in laid)
+    while coins > 0:
+        open_ = [at for at, part in enumerate(parts) if 0 <= laid[at] < part]
+        laid[open_[0] if open_ else -1] += 1
+        coins -= 1
+    laid[0] += coins
+    assert shares == laid
+    assert sum(shares) == came

@@ -70,3 +70,10 @@ def test_a_line_is_told_by_its_words_before_a_slip_in_one() -> None:
     assert told("make back", "Make a backup") == 2
     assert told("bakcup", "Make a backup") == 1
     assert told("invoice", "Make a backup") == 0
+
+
+def test_slips_in_a_word_that_is_still_being_typed_are_forgiven() -> None:
+    """One letter is wrong in so much of the word as was typed; the rest of it is no slip."""
+    assert told("invo", "An invoice") == 2
+    assert told("imvo", "An invoice") == told("envoi", "An invoice") == 1
+    assert told("emvoi", "An invoice") == 0

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.numbers.tax import Rounding, TaxedLine, totals
+from app.calculations.numbers.tax import Rounding, TaxedLine, charged, totals
 
 RATES = st.fractions(0, 40, max_denominator=1000)
 LINES = st.lists(st.builds(TaxedLine, st.integers(-(10**8), 10**8), RATES), max_size=12)
@@ -101,3 +101,33 @@ def test_the_sums_of_en_16931_always_hold(
 def test_a_credit_note_is_the_exact_opposite(lines: list[TaxedLine], rule: Rounding) -> None:
     credit = [TaxedLine(-line.net, line.rate) for line in lines]
     assert totals(credit, rule).tax == -totals(lines, rule).tax
+
+
+THOUSANDTHS = st.sampled_from([0, 6875, 7250, 21000])
+WHOLE_LINES = st.lists(st.tuples(st.integers(-(10**6), 10**6), THOUSANDTHS), max_size=5)
+
+
+@given(
+    WHOLE_LINES,
+    WHOLE_LINES,
+    st.dictionaries(THOUSANDTHS, st.integers(-(10**5), 10**5)),
+    st.sampled_from(list(Rounding)),
+    st.integers(0, 10**6),
+)
+def test_what_stands_on_invoices_keeps_its_printed_tax_and_the_rest_has_its_own(
+    lines: list[tuple[int, int]],
+    invoiced: list[tuple[int, int]],
+    printed: dict[int, int],
+    rule: Rounding,
+    came: int,
+) -> None:
+    own = totals([TaxedLine(net, Fraction(rate, 1000)) for net, rate in lines], rule)
+    assert charged(lines, [], {}, rule) == own
+    found = charged(lines, invoiced if printed else [], printed, rule, came)
+    for rate in {*own.tax_by_rate, *(Fraction(one, 1000) for one in printed)}:
+        tax = own.tax_by_rate.get(rate, 0) + printed.get(int(rate * 1000), 0)
+        assert found.tax_by_rate[rate] == tax
+    assert list(found.tax_by_rate) == sorted(found.tax_by_rate)
+    assert found.net == sum(net for net, _ in [*lines, *(invoiced if printed else [])])
+    assert found.tax == sum(found.tax_by_rate.values())
+    assert (found.gross, found.due) == (found.net + found.tax, found.net + found.tax - came)

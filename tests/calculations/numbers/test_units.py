@@ -343,3 +343,36 @@ def test_an_eighth_of_an_imperial_ounce_is_shown_back_in_millilitres() -> None:
     assert units.shown_back(31_965, Kind.LIQUID) == "31.965 mL"
     assert units.shown_back(round(units.US_FLUID_OUNCE * Fraction(9, 8)), Kind.LIQUID) == "33.27 mL"
     assert units.shown_back(round(Fraction("28413.0625") * 7 / 4), Kind.LIQUID) == "1.75 imp fl oz"
+
+
+@pytest.mark.parametrize(("unit", "name", "sort", "metric"), [
+    ("ML", "mL", "liquid", True), ("fl. oz.", "fl oz", "liquid", False), ("Oz", "oz", "", False),
+    ("wt-oz", "wt oz", "paste", False), ("kilos", "kg", "paste", True), ("#", "lb", "paste", False),
+    ("imp. gallons", "gal", "liquid", False), ("boxes", "pc", "piece", False),
+    ("sponges", "pc", "piece", False), ("brushes", "pc", "piece", False),
+    ("bus", None, "", False), ("Rolls", "pc", "piece", False), ("glass", None, "", False),
+    ("pairs", "pc", "piece", False), ("hours", None, "", False), ("", None, "", False),
+])  # fmt: skip
+def test_a_unit_has_one_name_a_sort_and_a_system(
+    unit: str, name: str | None, sort: str, metric: bool
+) -> None:
+    assert units.unit_named(unit) == name
+    assert units.sort_of(unit) == sort
+    assert units.is_metric(unit) is metric
+
+
+def test_pairs_and_dozens_keep_their_names_where_pieces_are_counted() -> None:
+    words = ("pair", "pares", "doz", "roll", "gal", "hours")
+    assert [units.counted_unit(one) for one in words] == ["pair", "pair", "dozen", "pc", "gal", ""]
+    assert [units.several(units.counted_unit(one)) for one in words] == [2, 2, 12, 1, 1, 1]
+
+
+@pytest.mark.parametrize(("number", "unit", "words"), [
+    ("1", "roll", "roll"), ("2", "roll", "rolls"), ("1", "pc", "piece"), ("41", "each", "pieces"),
+    ("0.5", "", "pieces"), ("1,000", "gloves", "gloves"),
+    ("1", "box", "box"), ("3", "box", "boxes"),
+    (f"{units.MINUS}1", "load", "load"),
+])  # fmt: skip
+def test_pieces_are_said_in_the_supplys_own_word(number: str, unit: str, words: str) -> None:
+    assert units.pieces_word(number, unit) == words
+    assert units.own_word(unit) == (unit not in ("pc", "each", ""))

@@ -51,6 +51,8 @@ def cover(
     st.one_of(st.none(), st.integers(-3, 20)),
 )
 @example(0, [(1, 2000)], 2)
+@example(0, [(1, 2000)], 1)
+@example(0, [(1, 2000)], -2)
 def test_what_lacks_before_the_delivery_is_booked_less_what_stands_there(
     on_hand: int, booked: list[tuple[int, int]], comes: int | None
 ) -> None:

@@ -246,3 +246,18 @@ def test_what_was_wild_before_a_change_is_usual_after_it() -> None:
     ever = lead_time_chances(now, 4)
     assert mean(changed) >= mean(ever) - 0.3
     assert changed[18:].sum() >= ever[18:].sum()
+
+
+def test_a_wild_delivery_counts_as_three_of_the_middle_of_all_when_a_change_is_looked_for() -> None:
+    """The middle of 9, 1, 1, 9 and 60 days is 9 by numpy, so 60 count as 27."""
+    days = np.array([9.0, 1.0, 1.0, 9.0, 60.0])
+    tame = np.minimum(days, 3 * np.median(days))
+    assert change_places(days, 5) == pytest.approx(change_places(tame, 5))
+    assert change_places(days, 5) != pytest.approx(change_places(np.minimum(days, 15.0), 5))
+
+
+def test_a_parcel_that_was_sent_today_says_nothing() -> None:
+    seen = (4, 6, 5, 9, 3)
+    without = lead_time_chances(seen, 5, (12,))
+    assert lead_time_chances(seen, 5, (12, 0)) == pytest.approx(without)
+    assert lead_time_chances(seen, 5, (12, 1)) != pytest.approx(without, abs=1e-9)

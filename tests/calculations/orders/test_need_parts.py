@@ -275,3 +275,14 @@ def test_a_supply_is_learnt_once_it_was_used_long_enough_ago() -> None:
     used = np.zeros((3, need.LEARNT + 20))
     used[0, -need.LEARNT] = used[1, -need.LEARNT + 1] = 1.0
     assert need._learnt(used).tolist() == [1.0, 0.0, 0.0]
+
+
+def test_of_a_single_use_all_days_known_are_the_wait_for_it() -> None:
+    """One in as many days as are known and its own; the silence after it is luck by that rate."""
+    used = np.zeros((1, 300))
+    used[0, 200] = 1
+    _, still = need._in_use(used, np.ones((1, 300)), np.ones(1), np.zeros(1), np.zeros(1))
+    rate, quiet = 1 / 301, 99
+    luck = exp(-rate * quiet)
+    stopped = quad(lambda after: need.STOPPING * exp(-rate * after), 0, quiet)[0]
+    assert still[0] == pytest.approx(luck / (luck + stopped))

@@ -253,3 +253,14 @@ def test_however_little_is_allowed_the_level_stays_within_six_deviations() -> No
 def test_what_stands_at_its_floor_and_is_never_needed_stays_there() -> None:
     assert np.isnan(floor_in(even(0, 0), np.array([500.0]), np.array([500.0]))[0])
     assert floor_in(even(0, 0), np.array([499.5]), np.array([500.0]))[0] == 0
+
+
+@pytest.mark.parametrize("allowed", [0.001, 0.02, 0.2])
+@pytest.mark.parametrize("rate", [20.0, 77.0])
+def test_between_the_last_two_levels_tried_the_chance_falls_on_a_logarithmic_line(
+    rate: float, allowed: float
+) -> None:
+    """Without it the level would be off by up to a 256th of all that may be needed."""
+    needs, waits = even(rate, 15), OrderWaits.of([np.full(9, 1 / 9)], [2])
+    at = risks(needs, np.array([0.0]), waits, allowed).level
+    assert risks(needs, at, waits, allowed).risk[0] == pytest.approx(allowed, rel=0.002)

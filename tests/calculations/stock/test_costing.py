@@ -333,3 +333,10 @@ def test_what_is_worth_nothing_is_not_settled() -> None:
     assert Average(4, 0, Fraction(9)).settle() == Average(4, 0)
     assert Average(-4, -8, Fraction(9)).settle() == Average(-4, -8)
     assert Average(-4, 8, Fraction(9)).settle() == Average(-4, -36)
+
+
+@pytest.mark.parametrize("value", [-7, -1, 1, 7])
+def test_nothing_is_worth_nothing_and_one_piece_keeps_what_it_is_worth(value: int) -> None:
+    assert Average(0, value, Fraction(9)).settle() == Average(0, 0)
+    assert Average(1, value, Fraction(9)).settle() == Average(1, value if value > 0 else 9)
+    assert Average(-1, value, Fraction(9)).settle() == Average(-1, value if value < 0 else -9)

@@ -167,8 +167,10 @@ def test_a_receipts_photo_is_dropped_on_its_line_shown_and_taken_off(
         data = QMimeData()
         data.setUrls([QUrl.fromLocalFile(str(tmp_path / name))])
         assert page.pictures.dropped(data)
-        qtbot.waitUntil(seen)
-    qtbot.waitUntil(lambda: any(isinstance(one, Drawing) for one in page.margin.note.blocks))
+        qtbot.waitUntil(seen, timeout=20_000)
+    qtbot.waitUntil(
+        lambda: any(isinstance(one, Drawing) for one in page.margin.note.blocks), timeout=20_000
+    )
     page.table.setFocus()
     press(Key.Key_X)
     qtbot.waitUntil(lambda: not page.pictures.here)

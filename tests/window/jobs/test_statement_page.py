@@ -49,7 +49,7 @@ def test_two_jobs_are_put_on_one_invoice_that_is_paid_in_part_promised_and_dispu
     shell: Shell, desk: Desk, shop: SmallShop
 ) -> None:
     jobs = charged(desk, shop.customers["quell"], "100", "50")
-    press(Key.Key_5, ALT)
+    press(Key.Key_6, ALT)
     place = shell.here
     assert isinstance(place, JobsPlace)
     table = place.listing.part.table
@@ -97,7 +97,7 @@ def test_a_statement_is_printed_and_a_reminder_written_and_remembered(
     tolk = shop.customers["tolk"]
     customers.edit_customer(desk, tolk, email="mara@example.org", street="3 Weir Terrace")
     invoices.issue(desk, *charged(desk, tolk, "100"))
-    press(Key.Key_5, ALT)
+    press(Key.Key_6, ALT)
     (one,) = list_jobs(desk, "owed").invoices
     place = shell.here
     assert isinstance(place, JobsPlace)
