@@ -414,6 +414,12 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "recipe_itself = np.zeros(1), np.zeros(1), np.array([SPREAD])",
         "recipe_itself = np.zeros(1), np.zeros(2), np.array([SPREAD])",
     ): "all supplies have the first for their parent",
+    (
+        "layers/habit_learning.py",
+        "if shop.looks.doubt(shop.evidence.at_label(1.0), median, shape, habits.wrong) < _PROMPTED:",
+        "if shop.looks.doubt(shop.evidence.at_label(1.0), median, shape, habits.wrong) "
+        "<= _PROMPTED:",
+    ): _NEVER_EXACT,
 }
 
 
