@@ -30,6 +30,8 @@ _DONE_BY = {
     "close": "day_commands.close",
     "export": "file_commands.write_all",
     "accounts": "file_commands.write_accounts",
+    "calendar": "file_commands.write_calendar",
+    "week": "file_commands.write_week",
     "person": "file_commands.write_person",
     "erase": "file_commands.erase",
     "check": "book_commands.check",

@@ -8,6 +8,7 @@ import os
 import shutil
 import tempfile
 from collections.abc import Iterator
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -45,6 +46,7 @@ settings.load_profile(
 )
 
 
+_FEW = 3
 _MEMORY, _ROOM = Path("/dev/shm"), 4 << 30  # a whole run writes about 1.1 GB
 
 
@@ -76,6 +78,7 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 def pytest_collection_finish() -> None:
+    gc.freeze()
     gc.enable()
 
 
@@ -126,4 +129,25 @@ def statements_are_compiled_once() -> Iterator[None]:
         patch.setattr(SQLiteDialect_pysqlite, "__eq__", lambda one, other: type(one) is type(other))
         patch.setattr(SQLiteDialect_pysqlite, "__hash__", lambda one: hash(type(one)))
         patch.setattr(engines, "create_engine", create)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def lives_of_hardly_any_layers_are_learnt_once() -> Iterator[None]:
+    """What labels and a few judgements say takes a tenth of a second, in nearly every test's book.
+
+    With more than `_FEW` judgements it is learnt as it always is.
+    """
+    from app.actions.layers import protection_state
+    from app.calculations.layers.lives import fit
+
+    known = lru_cache(maxsize=500)(fit)
+
+    def learn(observations: list[Any], labels: list[Any], memory: object = None) -> object:
+        if len(observations) > _FEW:
+            return fit(observations, labels, memory)  # type: ignore[arg-type]
+        return known(tuple(observations), tuple(labels))
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(protection_state, "fit", learn)
         yield

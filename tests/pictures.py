@@ -27,10 +27,11 @@ from PySide6.QtCore import QSettings, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit
 
-from app.actions.day.day import month_marks
+from app.actions.day.day import month_load, month_marks
 from app.actions.desk.desk import Desk
 from app.actions.jobs.invoices import issue, who_pays
 from app.actions.jobs.jobs import list_jobs
+from app.actions.jobs.services import list_services
 from app.actions.people.customers import list_customers
 from app.actions.shop.backups import back_up
 from app.demo.story import build_demo
@@ -39,6 +40,7 @@ from app.window.found import BookFinder
 from app.window.house.office import Office
 from app.window.house.runner import Runner
 from app.window.house.shell import Shell
+from app.window.jobs.place import JobsPlace
 from app.window.paper.theme import Theme
 from app.window.places import asides, places
 from tests.worn_layers import fill_with_layers
@@ -71,6 +73,8 @@ def draw(folder: Path, only: list[str] | None = None) -> list[Path]:
                     if entry.key == "day":  # the station that the day turns on
                         QTest.keyClick(shell, Qt.Key.Key_2, Qt.KeyboardModifier.AltModifier)
                     drawn.append(keep(shell, folder / f"{entry.key}-{look}.png"))
+                    if entry.key == "jobs":
+                        drawn += keep_plan(shell, folder, look)
             shell.theme.set_look("light")
             for key in ASIDES:
                 if not only or key in only:
@@ -82,6 +86,34 @@ def draw(folder: Path, only: list[str] | None = None) -> list[Path]:
                             "Documents/Bayledger/what is kept.xlsx"
                         )
                     drawn.append(keep(shell, folder / picture_of(key)))
+    return drawn
+
+
+def keep_plan(shell: Shell, folder: Path, look: str) -> list[Path]:
+    """The plan with a job that is moved and not kept, and in light how a new one finds its day."""
+    press = QTest.keyClick
+    press(shell, Qt.Key.Key_2, Qt.KeyboardModifier.AltModifier)
+    settle(shell)
+    jobs = shell.here
+    assert isinstance(jobs, JobsPlace)
+    plan = jobs.listing.plan
+    rows = [row for row in plan.chart.rows if getattr(row, "bay", None) == 0 and not row.begun]
+    # One whose promise is likely, and is less so a day later.
+    plan.go(max(rows, key=lambda row: 0.8 < (row.chance or 0) < 0.99).job_id)
+    press(plan.chart, Qt.Key.Key_Right, Qt.KeyboardModifier.ShiftModifier)
+    settle(shell)
+    drawn = [keep(shell, folder / f"plan-{look}.png")]
+    jobs.back()
+    if look == "light":
+        jobs.begin_booking(list_customers(shell.office.desk)[0][0].id)
+        lines = list_services(shell.office.desk, stopped=False)
+        for service in sorted(lines, key=lambda one: -one.minutes)[:1]:
+            jobs.new._sell(service.service_id, 1)
+        jobs.new.open("when", still=True)
+        settle(shell)
+        drawn.append(keep(shell, folder / "booking-light.png"))
+        jobs._show_list()
+    jobs.listing.open("work", still=True)
     return drawn
 
 
@@ -155,6 +187,7 @@ def shown(book: Book) -> Iterator[Shell]:
             places(),
             find=finder.find,
             month_marks=lambda first: month_marks(desk, first),
+            month_load=lambda first: month_load(desk, first),
             asides=asides(),
         )
         finder.setParent(shell)

@@ -70,6 +70,25 @@ def write_accounts(wanted: argparse.Namespace) -> int:
     return DONE
 
 
+def write_calendar(wanted: argparse.Namespace) -> int:
+    """Write the open jobs as a calendar file."""
+    from app.actions.bay.plan_papers import write_jobs_calendar
+
+    with open_book(wanted.book, write=False) as desk:
+        holds = False if wanted.without_holds else None
+        print(f"The open jobs stand in {write_jobs_calendar(desk, wanted.file, holds=holds)}.")
+    return DONE
+
+
+def write_week(wanted: argparse.Namespace) -> int:
+    """Write a week's plan for the wall."""
+    from app.actions.bay import plan_papers
+
+    with open_book(wanted.book, write=False) as desk:
+        print(f"The week stands in {plan_papers.write_week(desk, wanted.date, wanted.file)}.")
+    return DONE
+
+
 def write_person(wanted: argparse.Namespace) -> int:
     """Write out what is kept of one customer."""
     from app.actions.exchange.person_export import export_person, find_person

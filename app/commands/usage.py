@@ -29,6 +29,11 @@ COMMANDS = {
         "BOOK FILE.xlsx [--from D] [--to D]",
         "write invoices, taxes and receipts of a span for an accountant",
     ),
+    "calendar": (
+        "BOOK FILE.ics [--without-holds]",
+        "write the open jobs as a calendar file, with cures and drying",
+    ),
+    "week": ("BOOK FILE.pdf [--date D]", "write a week's plan for the wall"),
     "person": ("BOOK WHO FILE.xlsx", "write what is kept of one customer, also as text"),
     "erase": ("BOOK WHO [--yes]", "erase one customer for good, or say what that takes away"),
     "check": ("BOOK", "say whether the book is whole"),
@@ -168,6 +173,16 @@ def command_parser(command: str) -> argparse.ArgumentParser:
             parser.add_argument("who", metavar="WHO", help="name or number of the customer")
         parser.add_argument(
             "file", type=Path, metavar="FILE.xlsx", help="the workbook that is written"
+        )
+    elif command == "calendar":
+        parser.add_argument(
+            "file", type=Path, metavar="FILE.ics", help="the calendar file that is written"
+        )
+        parser.add_argument("--without-holds", action="store_true", help="only hands on")
+    elif command == "week":
+        parser.add_argument("file", type=Path, metavar="FILE.pdf", help="the paper that is written")
+        parser.add_argument(
+            "--date", type=_written_day, metavar="D", help="its first day; usual: this Monday"
         )
     elif command == "erase":
         parser.add_argument("who", metavar="WHO", help="name or number of the customer")

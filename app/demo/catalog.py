@@ -94,6 +94,9 @@ class StepItem:
     effect: str
     supply: int | None
     groups: tuple[str, ...]
+    minutes: int = 0
+    hold: str = ""  # cures, dries
+    hold_minutes: int = 0
 
 
 @dataclass(frozen=True)
@@ -116,6 +119,7 @@ class ServiceItem:
     price: int
     steps: tuple[StepItem, ...]
     lines: tuple[LineItem, ...]
+    in_bay: bool = True
 
     @property
     def coats(self) -> bool:

@@ -30,6 +30,7 @@ PROMISED = {
     "Two-step correction": 0.82,
     "One-step polish": 1.12,
 }
+AHEAD = 330  # minutes of work of a day to come, so that the plan of two weeks can be kept
 A_DAY = 450  # minutes of one job that fit into a day
 LATEST_COAT = 360  # a coating begins in the morning or the early afternoon
 CONDITIONS = ("kept", "average", "neglected", "extreme")
@@ -249,8 +250,11 @@ class Diary(Part):
             return False
         if len(days) > 1 and days[0] <= calendar.today <= days[-1]:
             return False
-        room = self._room
-        return all(self._load.get(one.day, 0.0) + one.minutes <= room for one in portions)
+        return all(
+            self._load.get(one.day, 0.0) + one.minutes
+            <= (self._room if one.day < calendar.today else min(self._room, AHEAD))
+            for one in portions
+        )
 
     def _portions(
         self, services: tuple[ServiceItem, ...], minutes: dict[int, float], place: int

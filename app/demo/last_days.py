@@ -8,7 +8,9 @@ from datetime import date, timedelta
 from app.demo.diary import Diary, Plan
 from app.demo.scene import Part, Scene
 from app.demo.town import Car, Town
-from app.records.models import Job
+from app.records.models import Job, JobMove, JobService
+
+AGREED = 510  # minutes after midnight, of the job of tomorrow
 
 
 class LastDays(Part):
@@ -79,6 +81,27 @@ class LastDays(Part):
             )  # fmt: skip
             if number == first:
                 self._quoted(number, asked - timedelta(days=days - 2))
+
+    def agreed(self, plan: Plan) -> None:
+        """The job of tomorrow was agreed to the minute, and moved there as its owner asked."""
+        yesterday, begins = self._calendar.yesterday, self._clock.at(plan.first, AGREED)
+        self._rows.add(
+            JobMove, job_id=plan.id, day=yesterday, at=self._clock.at(yesterday, 990),
+            kind="moved", asked_by="customer", before=begins - timedelta(days=1), after=begins,
+            note="needs it a day longer",
+        )  # fmt: skip
+
+    def waiting(self) -> None:
+        """Someone is booked and has no day yet."""
+        yesterday = self._calendar.yesterday
+        car = self._town.newcomer(yesterday)
+        number, service = self._rows.number(Job), self._catalog.services["Upkeep wash"]
+        self._rows.add(
+            Job, id=number, number=number, vehicle_id=car.id, customer_id=car.owner.id,
+            title="Wash, on any day that falls free", state="booked", booked_on=yesterday,
+            expected_minutes=service.minutes,
+        )  # fmt: skip
+        self._rows.add(JobService, job_id=number, service_id=service.id)
 
     def reasons(self) -> None:
         """Someone has died, said stop, said later: to be seen in the youngest shop too."""

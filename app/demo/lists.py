@@ -299,6 +299,7 @@ def _services(
                 LineItem(by_name[name].id, scaling, _amount(amount, by_name[name].kind))
                 for name, scaling, amount in row["recipe"]
             ),
+            row.get("in_bay", True),
         )
         for number, row in enumerate(rows, start=1)
     }
@@ -309,7 +310,11 @@ def _step(row: dict[str, Any], supplies: dict[str, SupplyItem]) -> StepItem:
     for word in row.get("on", ()):
         groups += GROUPS.get(word, (word,))
     supply = supplies[row["supply"]].id if "supply" in row else None
-    return StepItem(row["name"], row.get("effect", ""), supply, tuple(groups))
+    hold, _, hours = row.get("hold", "").partition(" ")
+    return StepItem(
+        row["name"], row.get("effect", ""), supply, tuple(groups), row.get("minutes", 0), hold,
+        round(60 * float(hours or 0)),
+    )  # fmt: skip
 
 
 def _wish(row: dict[str, Any], services: dict[str, ServiceItem]) -> Wish:

@@ -8,7 +8,7 @@ from random import Random
 from typing import Any
 
 from app.actions.jobs.estimate_versions import FIRST_POINT, STANDS
-from app.actions.jobs.estimates import GUESS_HIGH, GUESS_LOW
+from app.actions.plan.job_hours import GUESS_HIGH, GUESS_LOW
 from app.calculations.numbers.invoicing import reckoned
 from app.calculations.numbers.tax import Rounding
 from app.demo.diary import Plan

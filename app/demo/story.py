@@ -21,7 +21,7 @@ from app.demo.billing import Billing
 from app.demo.calendar import calendar
 from app.demo.costs import Costs
 from app.demo.diary import Diary, Plan
-from app.demo.last_days import LastDays
+from app.demo.last_days import AGREED, LastDays
 from app.demo.laundry import Laundry
 from app.demo.letters import Letters
 from app.demo.lists import read_catalog
@@ -38,6 +38,8 @@ from app.records.book import Book
 from app.records.models import DaySheet, Job, JobService
 
 LONGEST_YEARS = 40.0
+LONG = 240  # minutes; a longer job is promised for the noon after it
+FLEET_WAY = 20  # minutes to a yard and back, for each vehicle of the fleet
 STATIONS = ("jobs", "supplies", "money", "orders", "reminders")
 Progress = Callable[[int, int], None]
 
@@ -227,7 +229,10 @@ class _Story(Part):
         calendar = self.calendar
         if day == calendar.workdays[max(0, calendar.place[calendar.today] - 14)]:
             for plan in self._last_days.bookings(day):
-                self._booked(plan)
+                tomorrow = plan.first > calendar.today
+                self._booked(plan, agreed=tomorrow)
+                if tomorrow:
+                    self._last_days.agreed(plan)
         if day == calendar.today:
             return
         for plan in self.diary.take_bookings(day):
@@ -235,7 +240,7 @@ class _Story(Part):
             if plan.payer.fleet is None and self._rng.random() < 0.03 and plan.first > day:
                 self._cancel(plan)
 
-    def _booked(self, plan: Plan) -> None:
+    def _booked(self, plan: Plan, agreed: bool = False) -> None:
         self._rows.add(
             Job,
             id=plan.id,
@@ -248,7 +253,10 @@ class _Story(Part):
             booked_on=plan.booked_on,
             first_day=plan.first,
             last_day=plan.last,
-            promised_at=self._clock.at(plan.last, 1020),
+            promised_at=self._promised(plan),
+            begins_at=self._clock.at(plan.first, AGREED) if agreed else None,
+            place="" if plan.payer.fleet is None else "yard",
+            travel_minutes=0 if plan.payer.fleet is None else FLEET_WAY,
             expected_minutes=plan.expected,
         )
         for service in plan.services:
@@ -257,6 +265,14 @@ class _Story(Part):
         self._quotes.booked(plan, charges, gross)
         self._need(plan, 1)
         self._plans.append(plan)
+
+    def _promised(self, plan: Plan) -> datetime:
+        """The evening of its last day; of a long job, and where something then cures, at noon of
+        the workday after it."""
+        last = plan.services[-1].steps[-1]
+        if plan.expected > LONG or last.hold_minutes or any(one.coats for one in plan.services):
+            return self._clock.at(self.calendar.after(plan.last), 720)
+        return self._clock.at(plan.last, 1020)
 
     def _need(self, plan: Plan, sign: int) -> None:
         for service in plan.services:
@@ -352,6 +368,7 @@ class _Story(Part):
                 self._row(plan, "working", None)
         self._quotes.waiting()
         self._last_days.enquiries()
+        self._last_days.waiting()
         self._last_days.reasons()
         self._letters.write()
         self._shelf.write()

@@ -62,10 +62,12 @@ def write_lists(rows: Rows, catalog: Catalog, first: date, priced_on: date) -> N
             outside=service.outside,
             minutes=service.minutes,
             price=service.price,
+            in_bay=service.in_bay,
         )
         for position, step in enumerate(service.steps):
             rows.add(
                 ServiceStep, service_id=service.id, position=position, name=step.name,
+                minutes=step.minutes, hold=step.hold, hold_minutes=step.hold_minutes,
                 effect=step.effect, supply_id=step.supply, surface_groups=list(step.groups),
             )  # fmt: skip
         for line in service.lines:

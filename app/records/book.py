@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 
 from app.errors import BookBusy, BookGone, Mendable, Refused
 from app.records.models import Action
-from app.records.storage import backup, checking, migrating, photos, stray_log
+from app.records.storage import backup, checking, migrating, stray_log
 from app.records.storage.engine import (
     damage_in,
     engine_for,
@@ -408,16 +408,22 @@ class Book:
         """What is wrong with the book; nothing when it is whole."""
         self._must_be_open()
         with plainly(self.path, ask=self._at):
+            from app.records.storage import photos  # as below: not before the first picture
+
             found = checking.complaints_of(self._engine)
             return found or photos.complaints_of(self._engine, self.path)
 
     def keep_photo(self, data: bytes, digest: str, form: str) -> None:
         """Keep the file of a photo beside the book, under its hash."""
+        from app.records.storage import photos
+
         self._must_be_open()
         photos.keep(self.path, data, digest, form)
 
     def photo(self, digest: str, form: str) -> Path:
         """Where a photo's file lies; `Mendable` where it is missing or was altered."""
+        from app.records.storage import photos
+
         if how := photos.stands(self.path, digest, form):
             words = "is missing from" if how == photos.MISSING else "was altered in"
             raise Mendable(
@@ -428,10 +434,14 @@ class Book:
 
     def copy_photos(self, folder: Path) -> None:
         """Copy the photos' files into the `photos` of another folder, beside an export."""
+        from app.records.storage import photos
+
         photos.copy_to(self._engine, self.path, folder)
 
     def bring_back_photos(self, folder: Path) -> None:
         """Take the photos' files that are not here from the `photos` of another folder."""
+        from app.records.storage import photos
+
         photos.bring_back(self._engine, folder, self.path)
 
     @contextmanager

@@ -28,6 +28,8 @@ def commands(opening: Opens, window: Shell) -> tuple[Command, ...]:
     office = window.office
     return (
         *(Command(line.name, line.detail, partial(office.go, line.key)) for line in LINES),
+        Command("The plan", "two weeks of the bay, and what is promised",
+                lambda: office.go("jobs", ("part", "plan"))),
         Command("What is owed", "by age, the oldest first",
                 lambda: office.go("jobs", ("part", "owed"))),
         Command("Note an enquiry", "who asks, what for and when",

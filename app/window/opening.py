@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 
 from app import collecting
 from app.actions import opening as books
-from app.actions.day.day import month_marks
+from app.actions.day.day import month_load, month_marks
 from app.actions.desk.desk import Desk
 from app.errors import BookBusy, Mendable
 from app.window.first_picture import after_the_first_picture
@@ -257,6 +257,7 @@ class Opening(QObject):
             places(),
             find=finder.find,
             month_marks=lambda first: month_marks(desk, first),
+            month_load=lambda first: month_load(desk, first),
             asides=asides(),
             settings=self.settings,
         )

@@ -155,9 +155,9 @@ def _guide(office: Office) -> Place:
 
 # What the places are made of; phonenumbers is what Customers takes longest to import.
 _MADE_OF = (
-    "jobs.place", "people.customers_place", "people.customer_card", "shelf.shelf_place",
-    "shelf.supply_card", "orders.deliveries", "renewals.renewals_place", "figures.figures_place",
-    "exchange.bringing_in_page", "shop.more_page", "shop.settings_page",
+    "jobs.place", "bay.plan_body", "people.customers_place", "people.customer_card",
+    "shelf.shelf_place", "shelf.supply_card", "orders.deliveries", "renewals.renewals_place",
+    "figures.figures_place", "exchange.bringing_in_page", "shop.more_page", "shop.settings_page",
 )  # fmt: skip
 
 

@@ -60,3 +60,15 @@ def test_a_customer_is_erased_with_a_yes_also_from_the_files_bytes(
     assert b"Nightjar" not in book.read_bytes()
     assert "stands there now" in capsys.readouterr().out
     assert main(["check", str(book)]) == DONE
+
+
+def test_the_plan_goes_out_as_a_calendar_and_as_a_week_on_paper(
+    book: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = book.parent
+    assert main(["calendar", str(book), str(folder / "jobs.ics"), "--without-holds"]) == DONE
+    assert (folder / "jobs.ics").read_bytes().startswith(b"BEGIN:VCALENDAR")
+    assert main(["week", str(book), str(folder / "week.pdf"), "--date", "2027-03-01"]) == DONE
+    assert (folder / "week.pdf").read_bytes().startswith(b"%PDF")
+    assert main(["calendar", str(book), str(folder / "jobs.txt")]) == MENDABLE
+    assert "ends in .ics" in capsys.readouterr().err

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 
+from app.actions.bay.plan_papers import feed
 from app.actions.costs.repeating import due_texts, write_due
 from app.actions.day.booking import book_day, orders_to_write, take_back_day, work_of
 from app.actions.day.jobs_worked import jobs_worked
@@ -40,12 +41,8 @@ from app.records.queries import days as queries
 from app.records.queries.days import JobRow
 from app.records.storage.backup import opened
 
-KINDS = frozenset(
-    {
-        "jobs", "hours", "uses", "stock", "money", "layers", "orders", "reminders", "days",
-        "expenses",
-    }
-)  # fmt: skip
+_KINDS = "jobs hours uses stock money layers orders reminders days expenses"
+KINDS = frozenset(_KINDS.split())
 Progress = Callable[[float, str], object]
 FAR = timedelta(days=60)  # from all that stands in the book: rather a typing error
 LOOK_AHEAD_DAYS = 7  # where tomorrow is free, the next day with work is shown, within a week
@@ -358,6 +355,7 @@ def _files(
                 said += filter(None, [drafts.changed.sentence])
         except (Mendable, OSError) as wrong:
             trouble.append(f"The day is closed, but the drafts are not written: {reason_of(wrong)}")
+    files += feed(desk, trouble)
     lacks_first = not _is_backed_up(desk, day, out)
     if lacks_first or _lacks_second(desk, day):
         made = back_up(desk, out, first=lacks_first, turn=_turn(desk))

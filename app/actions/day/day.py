@@ -119,6 +119,20 @@ def month_marks(desk: Desk, first: date) -> tuple[frozenset[date], frozenset[dat
     return frozenset(closed), frozenset(left_open)
 
 
+def month_load(desk: Desk, first: date) -> dict[date, float]:
+    """How much of the open hours of each day to come of a month is booked; 2 where it has none."""
+    from app.actions.plan.load import load
+
+    last = (first + timedelta(days=31)).replace(day=1) - timedelta(days=1)
+    since = max(first, desk.today)
+    days = load(desk, since, last).days.values() if since <= last else ()
+    return {
+        one.day: one.booked / one.open_minutes if one.open_minutes else 2.0
+        for one in days
+        if one.booked
+    }
+
+
 def _results(desk: Desk, day: date, slow: bool) -> dict[str, tuple[str, str]]:
     """(result, alert) of each station but *Whom to remind*.
 

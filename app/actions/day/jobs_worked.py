@@ -9,7 +9,7 @@ from statistics import median
 from app.actions.desk.desk import Changed, Desk, kept, there
 from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, numbered, writing_on
 from app.actions.desk.typed_days import still_promised
-from app.actions.plan.job_plan import OFF, JobPlan, plans_on, working_weekdays
+from app.actions.plan.job_plan import OFF, JobPlan, days_off, plans_on, working_weekdays
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.durations import read_duration, shown_duration
 from app.calculations.numbers.entries import far_off
@@ -272,7 +272,7 @@ def finish_job(desk: Desk, day: date, job_id: int, done: bool) -> Changed:
     number = numbered(plan.job.number)
     if plan.finishes_on(day) == done:
         return Changed("", frozenset())
-    until = next_workday(day, working_weekdays(desk))
+    until = next_workday(day, working_weekdays(desk), days_off(desk))
     name = f"{number} is finished" if done else f"{number} goes on to {near(until, day)}"
     with writing_on(desk, day, name, KINDS) as session:
         job = session.get_one(Job, job_id)

@@ -17,7 +17,7 @@ from app.calculations.numbers.wording import count_of
 from app.errors import Mendable
 from app.records.models import CONFIRMED, EXPECTED, DaySheet, Receipt
 from app.records.queries import days as queries
-from app.records.queries import left_bookings, takings, tax
+from app.records.queries import invoices, left_bookings, takings, tax
 from app.records.queries.days import JobRow, Session
 from app.records.queries.takings import Nets, ReceiptRow
 from app.records.undo.ledgers import countering
@@ -46,7 +46,7 @@ class MoneyRow:
     state: str
     changed: bool
     method: str
-    gone: str = ""  # why nothing is expected of the customer: has died, is in the archive
+    not_filled: str = ""  # why nothing is expected: who has died, or pays by invoice
 
 
 @dataclass(frozen=True)
@@ -79,6 +79,7 @@ class _DayMoney:
     methods: Mapping[int, str]  # by customer
     held: Mapping[int, int]  # by customer
     gone: Mapping[int, str]  # by customer: who is not counted on any more
+    billed: Mapping[int, tuple[str, int]]  # by job: who pays later, and after how many days
     closed: bool
 
 
@@ -121,6 +122,7 @@ def _day_money(desk: Desk, day: date, planned: Set[int]) -> _DayMoney:
             methods=takings.usual_methods(session, customers),
             held=takings.credit_of(session, customers),
             gone=left_bookings.gone(session, customers),
+            billed=invoices.paid_later(session, here),
             closed=sheet is not None and sheet.state == "closed",
         )
 
@@ -140,8 +142,8 @@ def _row(desk: Desk, day: date, job: JobRow, facts: _DayMoney, *, finishes: bool
     today = [one for one in came if one.day == day]
     beside = [one for one in facts.beside.get(job.job_id, ()) if one.day == day]
     sums = totals(desk, facts.nets.get(job.job_id, ()), before)
-    gone = facts.gone.get(job.customer_id or 0, "")
-    filled = max(0, sums.due) if finishes and not gone else 0
+    not_filled = _why_not_filled(job, facts)
+    filled = max(0, sums.due) if finishes and not not_filled else 0
     taken, state = _taken(today, filled, closed=facts.closed)
     tip = sum(one.amount for one in beside if one.kind == "tip")
     credit = sum(one.amount for one in beside if one.kind == "credit")
@@ -160,8 +162,18 @@ def _row(desk: Desk, day: date, job: JobRow, facts: _DayMoney, *, finishes: bool
         state=state,
         changed=state == "typed" and (taken != filled or tip > 0),
         method=_last_method(today) or usual,
-        gone=gone,
+        not_filled=not_filled,
     )
+
+
+def _why_not_filled(job: JobRow, facts: _DayMoney) -> str:
+    """Why nobody is taken to pay on the day: has died, or is sent an invoice; "" where they do."""
+    if gone := facts.gone.get(job.customer_id or 0, ""):
+        return f"{job.customer} {gone}"
+    name, terms = facts.billed.get(job.job_id, ("", 0))
+    if terms:
+        return f"{name} has {count_of(terms, 'day')} to pay an invoice"
+    return f"{name} pays for {job.customer} by invoice" if name else ""
 
 
 def _taken(today: Sequence[ReceiptRow], filled: int, *, closed: bool) -> tuple[int, str]:

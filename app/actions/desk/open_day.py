@@ -20,6 +20,8 @@ UNTOUCHED = frozenset({"corrections", "protection", "use so far", "whom to remin
 # What typing hours, steps, uses or money of the day's jobs leaves as it is besides.
 UNTOUCHED_BY_TYPING = UNTOUCHED | {"balances", "elsewhere", "supplies", "shelf facts"}
 
+# What a change of an open job, or of what a job costs, does not move: what closed jobs taught.
+LEARNT = frozenset({"corrections", "protection", "use so far", "ratios"})
 # The tables that such typing writes in.
 TYPED = frozenset({"days", "hours", "job_steps", "receipts", "uses"})
 

@@ -54,6 +54,14 @@ class Settings:
     hours_from: str = "own"  # or "list"
     call_above: int = 5000  # minor units over the approved figure: a call (common practice)
     hours_a_day: int = 8
+    opens_at: int = 480  # minutes after midnight on the shop's clock
+    # By weekday, Monday first: [opens, minutes open]; empty: `hours_a_day` on the days worked.
+    open_week: list[list[int]] = field(default_factory=list)
+    bays: int = 1  # vehicles that stand inside at the same time
+    people: int = 1  # who work at the same time
+    closed_days: list[str] = field(default_factory=list)  # beside the week: 2027-12-24
+    calendar_file: str = ""  # written at each close; empty: none
+    calendar_holds: str = "in"  # or "out": whether calendars show cures and drying
     size_factors: dict[str, float] = field(default_factory=lambda: dict(SIZE_FACTORS))
     condition_factors: dict[str, float] = field(default_factory=lambda: dict(CONDITION_FACTORS))
     hours_outside: dict[str, float] = field(default_factory=lambda: dict(HOURS_OUTSIDE))
@@ -122,4 +130,8 @@ def checked(values: dict[str, Any]) -> dict[str, Any]:
             raise Mendable("An invoice is due after 0 to 365 days; type a number between.")
         if name in ("hourly_rate", "call_above", "hours_a_day") and int(value) < 0:
             raise Mendable("A rate or number of hours cannot be below zero.")
+        if name in ("bays", "people") and not 1 <= int(value) <= 9:
+            raise Mendable("A shop has 1 to 9 places inside and people; type a number between.")
+        if name == "open_week" and value and not any(minutes for _opens, minutes in value):
+            raise Mendable("A week needs a day on which the shop is open.")
     return {k: v.value if isinstance(v, System) else v for k, v in values.items()}

@@ -1,14 +1,17 @@
-"""The workbook for an accountant: what was invoiced, taxed and received in a span of days."""
+"""The workbook for an accountant: work done, invoices, tax and money of a span of days."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
 from app.actions.desk.desk import Desk
 from app.actions.exchange.exporting import Moved, tell, workbook_path
+from app.actions.jobs.done_and_paid import material
+from app.calculations.figures.slip import Work, earned_by_job
 from app.calculations.numbers.dates import day_year
-from app.documents.export.accounts_book import Accounts, MoneyRow, PaperRow, write_accounts
+from app.documents.export.accounts_book import Accounts, MoneyRow, PaperRow, WorkRow, write_accounts
 from app.errors import Mendable
 from app.records.queries import days, takings
 from app.records.queries import invoices as queries
@@ -16,21 +19,35 @@ from app.records.queries.days import Session
 
 
 def accounts(desk: Desk, first: date, last: date) -> Accounts:
-    """All papers issued and all money of these days; `Mendable` where the last is before."""
+    """All work done, papers issued and money of these days; `Mendable` where the last is before."""
     if last < first:
         raise Mendable(
             f"The span ends on {day_year(last)}, before it begins; give a last day from "
             f"{day_year(first)} on."
         )
+    work, _ = material(desk, last)
     with desk.book.reading() as session:
         return Accounts(
             shop=desk.settings.shop_name,
             currency=desk.settings.currency,
             first=first,
             last=last,
+            work=_work(session, work, first, last),
             papers=_papers(session, first, last),
             money=_money(session, first, last),
         )
+
+
+def _work(session: Session, work: Sequence[Work], first: date, last: date) -> tuple[WorkRow, ...]:
+    rows = earned_by_job(work, first, last)
+    jobs = {one.job_id: one for one in days.jobs_by_id(session, {row[1] for row in rows})}
+    return tuple(
+        WorkRow(
+            day=day, job=jobs[job].number_text, customer=jobs[job].customer, rate=rate, on=on,
+            tax=tax,
+        )
+        for day, job, rate, on, tax in rows
+    )  # fmt: skip
 
 
 def _papers(session: Session, first: date, last: date) -> tuple[PaperRow, ...]:

@@ -64,7 +64,7 @@ _SHOWN = {
     "supplies": "suppliers supplier_dates supplies packs pack_breaks",
     "stock": "lots movements pool_events balances",
     "services": "services service_steps recipe_lines",
-    "jobs": "jobs job_services job_steps",
+    "jobs": "jobs job_services job_steps job_moves",
     "hours": "hours",
     "uses": "uses",
     "money": "charges receipts estimates estimate_lines hold_points estimate_calls invoices "
@@ -73,7 +73,7 @@ _SHOWN = {
     "orders": "orders order_lines order_choices",
     "reminders": "reminders reminder_items reminder_events",
     "expenses": "repeats expenses photos",
-    "days": "days",
+    "days": "days weather",
     "settings": "settings tax_rates filings",
 }
 _KINDS = {record: shown for shown, records in _SHOWN.items() for record in records.split()}

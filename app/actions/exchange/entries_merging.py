@@ -33,6 +33,7 @@ _IDENTITY: dict[str, tuple[str, ...]] = {
     "jobs": ("first_day", "customer_id", "vehicle_id", "title"),
     "job_services": ("job_id", "service_id"),
     "job_steps": ("job_id", "position", "name"),
+    "job_moves": ("job_id", "day", "at", "kind"),
     "hours": ("day", "job_id", "what", "minutes"),
     "uses": ("day", "job_id", "supply_id", "quantity"),
     "charges": ("job_id", "position", "text"),
@@ -69,6 +70,7 @@ _MARKS: dict[str, tuple[str, ...]] = {
     "service_steps": ("service_id",),
     "recipe_lines": ("service_id",),
     "job_steps": ("job_id",),
+    "job_moves": ("job_id", "at"),
     "suppliers": ("name", "email", "phone"),
     "supplier_dates": ("supplier_id", "kind"),
     "pack_breaks": ("pack_id", "packs"),
@@ -83,7 +85,7 @@ _OPEN = frozenset(_MARKS)
 # An invoice's number is this book's, without a gap; another's invoices stay with the other.
 _INVOICES = frozenset({"invoices", "invoice_lines", "invoice_taxes", "invoice_words"})
 # What was filed was this book’s.
-_OWN = frozenset({"settings", "days", "order_choices", "filings"}) | _INVOICES
+_OWN = frozenset({"settings", "days", "weather", "order_choices", "filings"}) | _INVOICES
 # Whoever asked for silence keeps it, whatever an older file says.
 _SILENCE = frozenset(
     {("customers", "stopped_on"), ("customers", "deceased"), ("consents", "withdrawn_on")}

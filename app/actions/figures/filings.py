@@ -8,6 +8,7 @@ from datetime import date
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk, there
 from app.actions.figures import slips
+from app.actions.jobs.done_and_paid import Material, material
 from app.actions.jobs.job_card import rate_text
 from app.calculations.figures.slip import Slip
 from app.calculations.figures.tax_counted import RECEIVED, Counted, counted
@@ -48,20 +49,20 @@ class TaxOfSpan:
 
 def tax_of_span(desk: Desk, first: date, last: date) -> TaxOfSpan:
     """The tax of `first` to `last`, both included."""
-    return _tax(desk, slips.material(desk, last), first, last)
+    return _tax(desk, material(desk, last), first, last)
 
 
 def slip_with_tax(desk: Desk, first: date, last: date) -> tuple[Slip, TaxOfSpan]:
     """The slip of these days, and its tax, from one reading."""
     slips.check_span(first, last)
-    stuff = slips.material(desk, last)
+    stuff = material(desk, last)
     return slips.made_of(stuff, first, last), _tax(desk, stuff, first, last)
 
 
 def sheet_with_tax(desk: Desk, first: date, last: date) -> SlipSheet:
     """The slip of these days in words, with what counts of the tax and how they were filed."""
     slips.check_span(first, last)
-    stuff = slips.material(desk, last)
+    stuff = material(desk, last)
     sheet, found = slips.slip_sheet(desk, first, last, stuff), _tax(desk, stuff, first, last)
     sums = found.counted
     by_money = RECEIVED in desk.settings.tax_basis.values()
@@ -103,7 +104,7 @@ def _filing_words(desk: Desk, found: TaxOfSpan) -> str:
     return said
 
 
-def _tax(desk: Desk, stuff: slips.Material, first: date, last: date) -> TaxOfSpan:
+def _tax(desk: Desk, stuff: Material, first: date, last: date) -> TaxOfSpan:
     with desk.book.reading() as session:
         untaxed = queries.bought_untaxed(session, first, last)
         filings = queries.filings(session)

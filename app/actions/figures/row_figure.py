@@ -9,6 +9,7 @@ from functools import partial
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.money import shown_money, shown_whole
 
+CAPTION = 46  # letters that a finding has room for
 FEW = 5  # of what is counted: below it a list stands, no average or share
 MOST_ROWS = 8  # that a figure draws
 
@@ -89,6 +90,11 @@ def _telling(kind: str, currency: str, *, short: bool) -> Callable[[float], str]
         "percent": lambda n: f"{n:.0f} %",
         "ratio": lambda n: f"{n:.2f}",
     }[kind]
+
+
+def fitting(finding: str, otherwise: str) -> str:
+    """A finding where it has room, else one that names nothing."""
+    return finding if len(finding) <= CAPTION else otherwise
 
 
 def cut(rows: Sequence[Row]) -> tuple[tuple[Row, ...], tuple[Row, ...]]:

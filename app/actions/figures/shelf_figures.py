@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -10,7 +10,7 @@ from app.actions.desk.amounts import all_supplies
 from app.actions.desk.desk import Desk, kept
 from app.actions.figures.charging import worked_by_kind
 from app.actions.figures.kinds import KindBar, KindFigure
-from app.actions.figures.row_figure import FEW, Column, Row, RowFigure, cut, share_of
+from app.actions.figures.row_figure import FEW, Column, Row, RowFigure, cut, fitting, share_of
 from app.actions.shelf.stock_worth import dead_stock
 from app.calculations.figures import charging as pure
 from app.calculations.figures import figures as spans
@@ -19,10 +19,8 @@ from app.calculations.numbers.money import shown_money, shown_whole
 from app.calculations.numbers.wording import capital, count_of, counted, listed, words_of
 from app.records.queries import figures as job_queries
 from app.records.queries import stock_figures, work_figures
-from app.records.queries import worth as worth_queries
 from app.records.queries.figures import DoneJob
 from app.records.queries.work_figures import Delivery
-from app.records.queries.worth import TookOf
 from app.records.stock import balances
 
 FIT_WEEKS, IDLE_WEEKS = 10, 16  # of use that a shelf holds (common practice, no source)
@@ -30,7 +28,6 @@ YEAR = 365
 TOO_MUCH = 15  # percent of use without a record (common practice, no source)
 MOST_OF = 0.8  # of the rise that the supplies named make
 MOST_NAMED = 3
-_LONG = 24
 
 
 @dataclass(frozen=True)
@@ -76,8 +73,8 @@ def prices_figure(
     """What a job of each kind leaves more or less than a year before, and why."""
     with desk.book.reading() as session:
         before = worked_by_kind(job_queries.done_jobs(session, *then))
-        took = worth_queries.took(session, first, last)
-        took_then = worth_queries.took(session, *then)
+        took = work_figures.taken_by_kind(session, first, last)
+        took_then = work_figures.taken_by_kind(session, *then)
     now = worked_by_kind(jobs)
     by_kind, by_kind_then = _taken(took, now), _taken(took_then, before)
     currency, names = desk.settings.currency, {k: s.name for k, s in all_supplies(desk).items()}
@@ -95,7 +92,8 @@ def prices_figure(
             continue
         cells = len(some), change.left, change.charged, change.prices, change.use
         ids = tuple(job.job_id for job in some)
-        found.append((change, name, Row(name, cells, ids, change.left, look=change.left < 0)))
+        look = change.left < 0 and shown_whole(-change.left, currency) != "0"
+        found.append((change, name, Row(name, cells, ids, change.left, look=look)))
     if not found:
         none = "No kind was done five times in both years."
         return RowFigure(finding=none, columns=columns)
@@ -104,8 +102,8 @@ def prices_figure(
     finding, because = "Each kind leaves as much as a year before.", ""
     if change.left < 0:
         less = shown_whole(-change.left, currency)
-        who = name if len(name) <= _LONG else "One kind of job"
-        finding = f"{who} leaves {less} less than a year ago."
+        than = f"leaves {less} less than a year ago."
+        finding = fitting(f"{name} {than}", f"One kind {than}")
         because = because_of(change, names, currency)
     up = sum(1 for one, _, _ in found if one.left > 0)
     rows, rest = cut([row for *_, row in found])
@@ -125,9 +123,9 @@ def prices_figure(
 
 
 def _taken(
-    took: Sequence[TookOf], kinds: Mapping[str, Sequence[Worked]]
+    took: Iterable[tuple[int, int, int, int]], kinds: Mapping[str, Sequence[Worked]]
 ) -> dict[str, dict[int, Took]]:
-    """What the jobs of each kind took of each supply."""
+    """What the jobs of each kind took of each supply, of (one of its jobs, supply, …)."""
     kind_of = {job.job_id: name for name, some in kinds.items() for job in some}
     sums: dict[str, dict[int, tuple[int, int]]] = {}
     for job, supply, quantity, cost in took:
@@ -350,8 +348,8 @@ def _late(bars: Sequence[KindBar], promised: Mapping[str, int | None]) -> str:
     ]
     if late:
         by, bar = max(late, key=lambda one: one[0])
-        who = bar.name if len(bar.name) <= _LONG else "One supplier"
-        return f"{who} takes {_days(by)} more than promised."
+        than = f"takes {_days(by)} more than promised."
+        return fitting(f"{bar.name} {than}", f"One supplier {than}")
     sure = [bar for bar in bars if not bar.few]
     if not sure:
         return (
@@ -359,7 +357,8 @@ def _late(bars: Sequence[KindBar], promised: Mapping[str, int | None]) -> str:
         )
     if all(promised.get(bar.name) is not None for bar in sure):
         return "The middle delivery keeps what was promised."
-    return f"{sure[0].name[:_LONG]} takes {_days(sure[0].middle)} in the middle."
+    middle = f"takes {_days(sure[0].middle)} in the middle."
+    return fitting(f"{sure[0].name} {middle}", f"The slowest {middle}")
 
 
 def _days(days: float) -> str:

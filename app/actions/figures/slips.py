@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date, timedelta
 
-from app.actions.desk.amounts import money, totals
+from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk
 from app.actions.desk.telephones import shown_phone
 from app.actions.figures.exempt_sales import EXEMPT, exempt_of
@@ -17,6 +17,7 @@ from app.actions.figures.profits import (
     profit_steps,
     till_notes,
 )
+from app.actions.jobs.done_and_paid import Material, material
 from app.actions.jobs.job_card import rate_text
 from app.calculations.figures import slip as pure
 from app.calculations.figures.slip import Held, Slip
@@ -27,7 +28,6 @@ from app.calculations.numbers.wording import capital, count_of
 from app.documents.papers.slip_sheet import HeldRow, SlipSheet, SlipStep, TaxRow
 from app.errors import Mendable
 from app.records.queries import slips as queries
-from app.records.queries import takings
 
 _EVER = date(2, 1, 1)  # before all work
 SPANS = ("month", "quarter", "year")
@@ -63,34 +63,10 @@ def slip(desk: Desk, first: date, last: date) -> Slip:
     return made_of(material(desk, last), first, last)
 
 
-Material = tuple[list[pure.Work], list[pure.Came]]
-
-
 def made_of(stuff: Material, first: date, last: date) -> Slip:
     """The slip of all work and money up to its last day."""
     work, came = stuff
     return pure.slip(work, came, first, last)
-
-
-def material(desk: Desk, last: date) -> Material:
-    """All work done and all money that came up to a day."""
-    with desk.book.reading() as session:
-        done, came = queries.done_by(session, last), queries.money_lines(session, last)
-        nets, invoiced = takings.nets_of(session, done), queries.invoiced_by(session, last)
-        credited = queries.credited(session)
-    work = [
-        pure.Work(
-            job_id,
-            done_on,
-            tuple(lines),
-            totals(desk, lines),
-            invoiced.get(job_id, 0),
-            tuple(pure.CreditLine(*one) for one in credited.get(job_id, ())),
-        )
-        for job_id, done_on in done.items()
-        for lines in [nets.get(job_id, takings.Nets())]
-    ]
-    return work, [pure.Came(*one) for one in came]
 
 
 def slip_sheet(desk: Desk, first: date, last: date, stuff: Material | None = None) -> SlipSheet:

@@ -36,7 +36,6 @@ DECIDED_AFTER = 21  # days; older without an answer counts as decided (common pr
 LONG_OPEN = 60
 AGAIN_DAYS = 30  # within which free work on the vehicle is the former done again (no source)
 NOT_COME = "they did not come"
-_LONG = 24  # letters of a name that a finding has room for
 
 
 @dataclass(frozen=True)
@@ -109,11 +108,13 @@ def estimates_figure(
     facts += _share_facts("A year before", sum(map(said_yes, then)), len(then))
     return RowFigure(
         finding=finding, columns=columns, rows=rows, first_head="What became of them",
-        beside=(0, 1), subtitle="Number, and likely with tax; hatched: no answer yet",
+        beside=(0, 1),
+        subtitle=f"Number, and likely with tax{_HATCHED * any(row.open for row in rows)}",
         facts=tuple(facts),
     )  # fmt: skip
 
 
+_HATCHED = "; hatched: no answer yet"
 _ENDS = (
     "yes, done", "yes, to come", "yes, then called off", "came to nothing",
     f"open up to {DECIDED_AFTER} days", f"open {DECIDED_AFTER + 1} to {LONG_OPEN} days",
@@ -233,7 +234,7 @@ def again_figure(
         ("Supplies", shown_money(sum(one.supplies for one, _ in pairs), desk.settings.currency)),
         ("A year before", count_of(len(again_then), "job")),
     ]
-    finding = "No work was done again for nothing."
+    finding = f"No {'work was done again for nothing' if jobs else 'job was done in this time'}."
     if pairs:
         finding = f"{count_of(len(pairs), 'job')} done again took {shown_duration(minutes)}."
     share = share_of(minutes, whole)
@@ -301,8 +302,7 @@ def lives_figure(desk: Desk, day: date) -> RowFigure:
     finding = "No class was seen to its end often enough yet."
     if sure:
         most = max(sure, key=lambda one: one.layers)
-        half = "half held" if len(most.protection_class) <= _LONG else "half"
-        finding = f"{capital(most.protection_class)}: {half} {age_words(most.median_days)}."
+        finding = f"{capital(most.protection_class)}: half held {age_words(most.median_days)}."
     voice = [f"{capital(most.protection_class)} on vehicles {_KEPT[most.band]}."] if sure else []
     few = [row.name for row in found if int(row.cells[0] or 0) < FEW]
     if few:
@@ -315,7 +315,8 @@ def lives_figure(desk: Desk, day: date) -> RowFigure:
     return RowFigure(
         finding=finding, columns=columns, rows=rows, rest=rest,
         first_head="Class, and its vehicles", beside=(2, 0), of="supplies", voice=tuple(voice),
-        subtitle="Days until half had gone, and layers seen; hatched: not known yet",
+        subtitle="Days until half had gone, and layers seen"
+        f"{'; hatched: not known yet' * any(row.open for row in rows)}",
         facts=(("Layers seen again", f"{seen:,}"), (f"Of them {noun(gone, 'gone', 'gone')}",
                                                     f"{gone:,}")),
     )  # fmt: skip

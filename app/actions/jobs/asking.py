@@ -6,7 +6,7 @@ prepared and once more when it goes out; what was said is kept with each invoice
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date
@@ -24,6 +24,7 @@ from app.calculations.numbers.dates import day_year, near
 from app.documents.papers.mail import OrderMail, write_order_mail
 from app.errors import Mendable
 from app.records.models import Customer, InvoiceWord
+from app.records.queries import invoices as queries
 from app.records.queries import people
 from app.records.queries.days import Session
 
@@ -43,6 +44,7 @@ class Reminder:
     text: str
     owed: tuple[tuple[int, int], ...]
     left_out: tuple[str, ...]  # what it does not ask for, and why
+    asked: str  # when they were asked for any of it last, and how; "" where they were not
 
 
 def reminder(desk: Desk, payer_id: int) -> Reminder:
@@ -61,14 +63,15 @@ def _reminder(session: Session, desk: Desk, payer_id: int) -> Reminder:
             f"{payer.name} has died; no reminder goes to them. {_others(session, payer)}"
         )
     stands = open_invoices(session, desk, payer_id)
-    asks = [one for one in stands if not one.disputed]
-    left_out = tuple(f"{one.invoice.number_text} is disputed" for one in stands if one.disputed)
+    not_asked = {one.invoice.number_text: why for one in stands if (why := _why_not(desk, one))}
+    asks = [one for one in stands if one.invoice.number_text not in not_asked]
+    left_out = tuple(f"{number} {why}" for number, why in not_asked.items())
     if not asks:
-        why = (
-            "what they owe is disputed; settle that first (F6)"
-            if stands
-            else "they owe nothing on an invoice"
-        )
+        why = "they owe nothing on an invoice"
+        if any(one.disputed for one in stands):
+            why = "what they owe is disputed; settle that first (F6)"
+        elif stands:
+            why = f"{left_out[0]}, and that day is not over"
         raise Mendable(f"No reminder is written to {payer.name}: {why}.")
     late = [one for one in asks if one.invoice.due_on and one.invoice.due_on < desk.today]
     asks = late or asks
@@ -112,7 +115,22 @@ def _reminder(session: Session, desk: Desk, payer_id: int) -> Reminder:
         text=text,
         owed=tuple((stand.invoice.invoice_id, stand.due) for stand in asks),
         left_out=left_out,
+        asked=_asked_last(asks, desk.today),
     )
+
+
+def _asked_last(asks: Sequence[Stand], today: date) -> str:
+    said = [word for one in asks for word in one.asked]
+    last = max(said, key=lambda one: one.day, default=None)
+    return f"Asked {near(last.day, today)}, {ASKED_BY[last.how]}" if last is not None else ""
+
+
+def _why_not(desk: Desk, stand: Stand) -> str:
+    """Why nobody is asked for an invoice now; "" where they are."""
+    if stand.disputed:
+        return "is disputed"
+    day = stand.promised
+    return f"is to be paid on {near(day, desk.today)}" if day and day >= desk.today else ""
 
 
 def _line(desk: Desk, stand: Stand) -> str:
@@ -129,8 +147,14 @@ def _others(session: Session, payer: Customer) -> str:
     """Whom to write to in place of one who has died."""
     names = people.others_of_household(session, payer.id) if payer.household else []
     if names:
-        return f"Of the same household is {names[0]}; say on the job that they pay, or call."
-    return "Write to whoever sees to what they left; say on the job who pays then."
+        return (
+            f"Of the same household is {names[0]}: call, or credit the invoice, say on the job "
+            "that they pay, and issue it anew."
+        )
+    return (
+        "Write to whoever sees to what they left: credit the invoice, say on the job who pays, and "
+        "issue it anew."
+    )
 
 
 def ask(desk: Desk, shown: Reminder, how: str, text: str = "") -> tuple[Changed, Path]:
@@ -193,10 +217,16 @@ def _asking(desk: Desk, now: Reminder, how: str) -> Iterator[None]:
     name = _asked_words(now, how)
     with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         _same(now, _reminder(session, desk, now.payer_id))
+        said = queries.words_on(session, [invoice_id for invoice_id, _ in now.owed])
         for invoice_id, _ in now.owed:
             word = _word(desk, invoice_id, kind="asked", how=how)
             word.text = "" if how == "phone" else now.text
-            session.add(word)
+            # The same once more on the same day, such as a second press, asks nobody twice.
+            if not any(
+                (one.kind, one.how, one.day, one.text) == ("asked", how, desk.today, word.text)
+                for one in said.get(invoice_id, ())
+            ):
+                session.add(word)
         yield
 
 

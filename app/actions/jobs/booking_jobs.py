@@ -5,31 +5,30 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 
 from app.actions.desk.desk import NOTHING, Changed, Desk, there
-from app.actions.desk.open_day import numbered
+from app.actions.desk.open_day import LEARNT, numbered
 from app.actions.desk.settings import CONDITIONS
 from app.actions.desk.typed_days import still_promised
 from app.actions.jobs.charge_tax import Exemption, exemption_of, new_rate, tax_day, who_pays
 from app.actions.jobs.estimates import SoldLine, estimate
-from app.actions.plan.job_plan import working_weekdays
+from app.actions.plan.job_hours import minutes_of_steps
+from app.actions.plan.job_plan import days_off, working_weekdays
 from app.actions.plan.load import asked_of
 from app.actions.stock.neighbors import job_caution
 from app.calculations.numbers.dates import near
-from app.calculations.numbers.durations import shown_duration
+from app.calculations.numbers.durations import DAY_MINUTES, shown_duration
 from app.calculations.plan.visit_days import next_workday
 from app.errors import Mendable
 from app.records.asking import to_write
-from app.records.models import Charge, Customer, Job, JobService, JobStep, Service, Vehicle
+from app.records.models import Charge, Customer, Job, JobMove, JobService, JobStep, Service, Vehicle
 from app.records.queries import jobs as queries
 from app.records.queries import services as service_queries
 from app.records.queries.jobs import Session
 
 KINDS = frozenset({"jobs", "money", "days"})
 LONGEST_VISIT = 60  # days
-# What a change of an open job, or of what a job costs, does not move: what closed jobs taught.
-LEARNT = frozenset({"corrections", "protection", "use so far", "ratios"})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,6 +46,9 @@ class NewJob:
     last_day: date | None = None
     condition: str = "average"
     promised_at: datetime | None = None
+    begins_at: datetime | None = None  # agreed to the minute, on its first day
+    place: str = ""  # bay, outside, yard; as its services say
+    travel_minutes: int = 0  # there and back
     title: str = ""
     notes: str = ""
     minutes: int | None = None
@@ -102,9 +104,9 @@ def usual_last_day(desk: Desk, first: date, minutes: int) -> date:
     """The day on which work of so many minutes ends when it begins on `first`."""
     a_day = max(1, desk.settings.hours_a_day) * 60
     last = first
-    weekdays = working_weekdays(desk)
+    weekdays, off = working_weekdays(desk), days_off(desk)
     for _ in range(min(LONGEST_VISIT, max(0, -(-minutes // a_day) - 1))):
-        last = next_workday(last, weekdays)
+        last = next_workday(last, weekdays, off)
     return last
 
 
@@ -117,6 +119,7 @@ def book_job(desk: Desk, new: NewJob) -> tuple[Changed, int]:
     if new.customer_id is None and new.vehicle_id is None:
         raise Mendable("A job needs a customer or a vehicle; the rest can wait.")
     check_condition(new.condition)
+    check_place(new.place, new.travel_minutes)
     with desk.book.reading() as session:
         whose = whose_of(session, new.customer_id, new.vehicle_id)
         asked = job_of(session, new.of_enquiry) if new.of_enquiry is not None else None
@@ -126,6 +129,8 @@ def book_job(desk: Desk, new: NewJob) -> tuple[Changed, int]:
     guess = estimate(desk, new.services, *whose.sizes, new.condition)
     minutes = guess.minutes if new.minutes is None else new.minutes
     first, last = new.first_day, new.last_day
+    if new.begins_at is not None:
+        first = desk.day_of(new.begins_at)
     if first is not None and last is None:
         last = usual_last_day(desk, first, minutes)
     check_days(first, last)
@@ -144,6 +149,8 @@ def book_job(desk: Desk, new: NewJob) -> tuple[Changed, int]:
         job.condition = new.condition
         job.booked_on = None if new.enquiry else desk.today
         job.first_day, job.last_day, job.promised_at = first, last, new.promised_at
+        job.begins_at, job.place = new.begins_at, new.place
+        job.travel_minutes = new.travel_minutes
         job.expected_minutes, job.notes = minutes, new.notes.strip()
         session.flush()
         for line in guess.lines:
@@ -164,16 +171,21 @@ def copy_service(
     session.add(JobService(job_id=job_id, service_id=line.service_id, layers=line.layers))
     steps = to_write(session, JobStep, job_id=job_id)
     position = max((step.position for step in steps), default=0)
-    for step in service_queries.steps_of_service(session, line.service_id):
-        # A layer is put on as often as it was sold.
-        times = line.layers if step.effect == "applies" else 1
-        for time in range(times):
+    template = service_queries.steps_of_service(session, line.service_id)
+    # A layer is put on as often as it was sold.
+    often = [line.layers if step.effect == "applies" else 1 for step in template]
+    each = iter(minutes_of_steps(template, often, line.minutes))
+    for step, times in zip(template, often, strict=True):
+        for coat in range(times):
             position += 1
             session.add(
                 JobStep(
                     job_id=job_id,
                     position=position,
-                    name=step.name if times == 1 else f"{step.name}, layer {time + 1}",
+                    name=step.name if times == 1 else f"{step.name}, layer {coat + 1}",
+                    minutes=next(each),
+                    hold=step.hold,
+                    hold_minutes=step.hold_minutes,
                     effect=step.effect,
                     supply_id=step.supply_id,
                     surface_groups=list(step.surface_groups),
@@ -249,13 +261,19 @@ def expect_again(session: Session, desk: Desk, job_id: int, sizes: tuple[str, st
     job.expected_minutes = estimate(desk, sold, *sizes, job.condition).minutes
 
 
-def put_days(desk: Desk, job_id: int, first: date | None, last: date | None = None) -> Changed:
-    """Move a job that is not done to other days; no first day takes it off the calendar."""
+def put_days(
+    desk: Desk, job_id: int, first: date | None, last: date | None = None, asked_by: str = ""
+) -> Changed:
+    """Move a job that is not done to other days; no first day takes it off the calendar.
+
+    Of a booking it is noted what moved, and by whose wish (customer, shop); who waits for a day is
+    proposed for the one that falls free.
+    """
     with desk.book.reading() as session:
         job = job_of(session, job_id)
         number, state = numbered(job.number), job.state
         before = (job.first_day, job.last_day)
-        minutes = job.expected_minutes
+        minutes, begins = job.expected_minutes, job.begins_at
         promised = job.promised_at
         worked = queries.has_work(session, job_id)
     if state in ("done", "cancelled"):
@@ -275,8 +293,47 @@ def put_days(desk: Desk, job_id: int, first: date | None, last: date | None = No
     with changing(desk, name) as session:
         job = session.get_one(Job, job_id)
         job.first_day, job.last_day = first, last
+        job.begins_at = _on_day(desk, begins, first)
+        if before[0] not in (None, first) and state == "booked":
+            was, now = _begin(desk, before[0], begins), _begin(desk, first, job.begins_at)
+            session.add(JobMove(
+                job_id=job_id, day=desk.today, at=desk.clock(), kind="moved", asked_by=asked_by,
+                before=was, after=now, minutes=0, note="",
+            ))  # fmt: skip
     over = asked_of(desk, job_id) if first is not None and state != "enquiry" else ""
-    return Changed(name, KINDS, still_promised(desk, name, promised, last), over)
+    left = freed(desk, before[0], job_id) if before[0] is not None and before[0] != first else ""
+    question = " ".join(filter(None, (over, left)))
+    return Changed(name, KINDS, still_promised(desk, name, promised, last), question)
+
+
+def freed(desk: Desk, day: date | None, job_id: int) -> str:
+    """Who waits for a day and could come on one that fell free; empty where nobody does."""
+    from app.actions.bay.waiting import who_could_come  # numpy, not before the first picture
+
+    return who_could_come(desk, {day} if day is not None else (), without=job_id)
+
+
+def _on_day(desk: Desk, begins: datetime | None, day: date | None) -> datetime | None:
+    """The same time of another day."""
+    if begins is None or day is None:
+        return None
+    hour, minute = map(int, desk.clock_of(begins).split(":"))
+    return desk.instant(day, time(hour, minute))
+
+
+def _begin(desk: Desk, day: date | None, begins: datetime | None) -> datetime | None:
+    """When a job begins: as agreed, else when the shop opens on its day."""
+    if begins is not None or day is None:
+        return begins
+    return desk.instant(day, time(*divmod(desk.settings.opens_at, 60)))
+
+
+def check_place(place: str, travel_minutes: int) -> None:
+    """`Mendable` for a place that is none, or a way that takes longer than a day."""
+    if place not in ("", "bay", "outside", "yard"):
+        raise Mendable("A job is done in the bay, outside, or in the customer’s yard.")
+    if not 0 <= travel_minutes <= DAY_MINUTES:
+        raise Mendable("The way there and back takes less than a day; type its minutes.")
 
 
 def check_condition(condition: str) -> None:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 
 from app.actions.desk.desk import Changed, Desk, there
 from app.actions.desk.open_day import numbered
 from app.actions.shop.tax_rates import NO_TAX, WORK, kinds, places, rate_for
-from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.dates import day_year, near
 from app.records.asking import to_write
 from app.records.models import Charge, Customer, Job, Service
 from app.records.queries import invoices
@@ -100,6 +101,28 @@ def exempt_charges(session: Session, desk: Desk, job: Job) -> set[int]:
     }
 
 
+def other_tax(session: Session, desk: Desk, job_id: int, charge_ids: Collection[int]) -> str:
+    """What to look at where one of these charges has other tax than its kind has on the job's day.
+
+    The work was moved over a change of rate, or a certificate came since the charge was written.
+    A charge that was said to have no tax is left at that.
+    """
+    job = session.get_one(Job, job_id)
+    exemption, day = exemption_on(session, job), tax_day(desk, job)
+    on = near(day, desk.today)
+    for one in to_write(session, Charge, job_id=job_id):
+        if one.id not in charge_ids or not one.tax_rate:
+            continue
+        has = f"{one.text} has {one.tax_rate / 1000:g} % tax"
+        if exemption.holds(day):
+            return f"{has}, but certificate {exemption.number} holds on {on}"
+        kind = kind_of(session, one)
+        rate = rate_for(desk, kind, day, job.tax_place)
+        if rate and rate != one.tax_rate:
+            return f"{has}, but {kind} has {rate / 1000:g} % on {on}"
+    return ""
+
+
 def set_tax_place(desk: Desk, charge_id: int, place: str) -> Changed:
     """The place of a charge's job: what stands on no invoice gets the rates there."""
     with desk.book.reading() as session:
@@ -129,7 +152,11 @@ def about_tax(desk: Desk, job_id: int) -> str:
         customer = who_pays(session, customer, job.payer_id)
         exemption, day, place = exemption_of(customer), tax_day(desk, job), job.tax_place
         ended = exemption.ended_words(customer.name, day) if customer is not None else ""
-    said = [f"{ended}." if ended else ""]
+        papers = invoices.lines_of(session, invoices.papers_on(session, [job_id]))
+        printed = {one.charge_id for some in papers.values() for one in some}
+        written = {one.id for one in to_write(session, Charge, job_id=job_id)}
+        other = other_tax(session, desk, job_id, written - printed)
+    said = [f"{ended}." if ended else "", f"{other}." if other else ""]
     if exemption.holds(day):
         said.append(f"{exemption.printed()}: no tax on new lines.")
     if place:

@@ -13,14 +13,15 @@ from app.calculations.numbers.durations import shown_duration
 # The key of each reason: Alt with its letter.
 KEYS = {"C": "condition", "E": "extra work asked for", "R": "redone", "T": "tools or supplies",
         "L": "learning", "G": "estimated too low"}  # fmt: skip
-MORE = 1.1  # of what was expected: less is not asked about (common practice, no source)
+# Of what was expected, and in minutes: less is not asked about (common practice, no source).
+MORE, LEAST = 1.1, 30
 
 
 def more_than_estimated(desk: Desk, card: JobCard) -> str:
     """In words by what a job came to more than its estimate, in hours or in money; else empty."""
     said = []
     expected, worked = card.expected_minutes, card.worked_minutes
-    if expected and worked > MORE * expected:
+    if expected and worked > MORE * expected and worked - expected >= LEAST:
         said.append(f"{shown_duration(worked - expected)} longer than expected")
     agreed = agreed_with(card.versions, card.money.charges)
     gross = card.money.sums.gross

@@ -5,26 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.actions.desk.desk import Desk, kept
+from app.actions.desk.desk import Desk
 from app.actions.jobs.estimate_rounding import rounded
+from app.actions.plan.job_hours import JobHours, factors, five, job_hours, sold_of
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.wording import noun
-from app.calculations.plan.expected_hours import (
-    ENOUGH,
-    HourFactors,
-    Sold,
-    list_minutes,
-    main_service,
-)
-from app.calculations.plan.own_hours import ClosedJob, OwnHours, own_hours
-from app.records.queries import days as day_queries
-from app.records.queries import jobs as queries
-from app.records.queries import services as service_queries
+from app.calculations.plan.expected_hours import ENOUGH, Sold, list_minutes
 from app.records.queries.services import SoldService
-
-# By the list alone: how far work strays from its estimate (common practice,
-# no source). The middle half of jobs lies within -5 and +25 %.
-GUESS_LOW, GUESS_HIGH = 0.95, 1.25
 
 
 @dataclass(frozen=True)
@@ -57,12 +44,6 @@ class Estimate:
     voice: str
 
 
-def factors(desk: Desk) -> HourFactors:
-    """What size and condition do to hours, as the shop set it."""
-    settings = desk.settings
-    return HourFactors(settings.hours_outside, settings.hours_inside, settings.hours_condition)
-
-
 def estimate(
     desk: Desk,
     services: Sequence[tuple[int, int]],
@@ -75,29 +56,19 @@ def estimate(
 
     With `agreed` (minor units) that is the likely price; else the list's, scaled as the hours are.
     """
-    known, sold = _sold(desk, services)
-    by_service = list_minutes(sold, size_outside, size_inside, condition, factors(desk))
-    by_list = sum(by_service.values())
-    main = main_service(by_service)
-    outside = main is not None and known[main].outside
-    size = size_outside if outside else size_inside
-    own = own_hours(_closed(desk), main, outside, size) if main is not None else None
-    n = own.n if own is not None else 0
-    own_span = _own_span(own, by_list) if own is not None and n >= ENOUGH else None
-    by_own = own_span is not None and desk.settings.hours_from == "own"
-    listed = _five(by_list * GUESS_LOW), _five(by_list), _five(by_list * GUESS_HIGH)
-    low, minutes, high = own_span if own_span is not None and by_own else listed
+    hours = job_hours(desk, services, size_outside, size_inside, condition)
     lines = tuple(
-        _line(desk, known[one.service], one, size_outside, size_inside, condition) for one in sold
+        _line(desk, hours.known[one.service], one, size_outside, size_inside, condition)
+        for one in hours.sold
     )
     price = sum(line.price for line in lines) if agreed is None else agreed
     rate = desk.settings.hourly_rate
-    price_low = max(0, price - rounded(desk, (minutes - low) * rate / 60))
-    price_high = price + rounded(desk, (high - minutes) * rate / 60)
+    price_low = max(0, price - rounded(desk, (hours.likely - hours.low) * rate / 60))
+    price_high = price + rounded(desk, (hours.high - hours.likely) * rate / 60)
     return Estimate(
-        minutes=minutes, low=low, high=high, by_list=listed[1], n=n, own=by_own, own_span=own_span,
-        price=price, price_low=price_low, price_high=price_high, lines=lines,
-        voice=_voice(known[main].name if main is not None else "", n, listed[1], own_span, by_own),
+        minutes=hours.likely, low=hours.low, high=hours.high, by_list=hours.by_list, n=hours.n,
+        own=hours.own, own_span=hours.own_span, price=price, price_low=price_low,
+        price_high=price_high, lines=lines, voice=_voice(hours),
     )  # fmt: skip
 
 
@@ -109,51 +80,10 @@ def lines_of(
     condition: str = "average",
 ) -> tuple[SoldLine, ...]:
     """These (service, layers) by the list alone, each as it would be sold on this vehicle."""
-    known, sold = _sold(desk, services)
+    known, sold = sold_of(desk, services)
     return tuple(
         _line(desk, known[one.service], one, size_outside, size_inside, condition) for one in sold
     )
-
-
-def _sold(
-    desk: Desk, services: Sequence[tuple[int, int]]
-) -> tuple[dict[int, SoldService], list[Sold]]:
-    """(the list by service, these (service, layers) as far as they stand on it)."""
-    with desk.book.reading() as session:
-        known = {row.service_id: row for row in service_queries.services(session)}
-    return known, [
-        Sold(one, known[one].minutes, known[one].outside, layers)
-        for one, layers in services
-        if one in known
-    ]
-
-
-def _own_span(own: OwnHours, by_list: float) -> tuple[int, int, int]:
-    low, likely, high = (_five(by_list * one) for one in (own.low, own.likely, own.high))
-    return low, likely, high
-
-
-@kept("ratios")
-def _closed(desk: Desk) -> list[ClosedJob]:
-    """The newest closed jobs, each by its main service, as worked by the list's hours."""
-    with desk.book.reading() as session:
-        rows = queries.took(session)
-        services = day_queries.services_of(session, [row.job_id for row in rows])
-    found = []
-    for row in rows:
-        sold = [
-            Sold(one.service_id, one.minutes, one.outside, one.layers)
-            for one in services.get(row.job_id, ())
-        ]
-        minutes = list_minutes(
-            sold, row.size_outside, row.size_inside, row.condition, factors(desk)
-        )
-        by_list, main = sum(minutes.values()), main_service(minutes)
-        if by_list > 0 and main is not None:
-            outside = next(one.outside for one in sold if one.service == main)
-            size = row.size_outside if outside else row.size_inside
-            found.append(ClosedJob(main, outside, size, row.minutes / by_list))
-    return found
 
 
 def _line(
@@ -165,7 +95,7 @@ def _line(
         sold.service,
         service.name,
         sold.layers,
-        _five(minutes),
+        five(minutes),
         # The list's own price is charged to the cent; one worked out from it is rounded.
         round(service.price * share)
         if share.is_integer()
@@ -174,9 +104,9 @@ def _line(
     )
 
 
-def _voice(
-    name: str, n: int, by_list: int, own_span: tuple[int, int, int] | None, by_own: bool
-) -> str:
+def _voice(hours: JobHours) -> str:
+    name = hours.main.name if hours.main is not None else ""
+    n, by_list, own_span, by_own = hours.n, hours.by_list, hours.own_span, hours.own
     if not name:
         return "No service is on the job yet, so nothing can be expected of it."
     if own_span is not None:
@@ -196,7 +126,3 @@ def _voice(
         f"hours stand beside it; there {noun(n, 'is', 'are')} {have} yet. The span is a guess "
         "from common practice."
     )
-
-
-def _five(minutes: float) -> int:
-    return max(0, int(minutes / 5 + 0.5) * 5)

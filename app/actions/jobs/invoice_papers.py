@@ -20,7 +20,7 @@ from app.calculations.numbers.dates import day_year, weekday_day
 from app.calculations.numbers.wording import count_of
 from app.documents.papers.invoice_sheet import InvoiceSheet, SheetLine
 from app.documents.papers.mail import OrderMail, write_order_mail
-from app.records.models import EXPECTED, Customer, Vehicle
+from app.records.models import Customer, Vehicle
 from app.records.queries import days, takings
 from app.records.queries import invoices as queries
 from app.records.queries.days import JobRow, Session
@@ -233,12 +233,11 @@ def _sums(
         if one.invoice.credits_id == paper.invoice_id:
             words = f"Credit note {one.invoice.number_text}"
             found.append((words, money(desk, -one.invoice.gross)))
-    came = [one for one in receipts if one.state != EXPECTED or one.day < desk.today]
-    last = max((one.day for one in came), default=paper.issued_on)
-    if sum(one.amount for one in came) == stand.came:
+    last = max((one.day for one in receipts), default=paper.issued_on)
+    if sum(one.amount for one in receipts) == stand.came:
         # Once for each way and day, also where it was shared over many jobs.
         by: dict[tuple[str, str, date], int] = {}
-        for receipt in came:
+        for receipt in receipts:
             key = receipt.kind, receipt.method, receipt.day
             by[key] = by.get(key, 0) + receipt.amount
         for (kind, method, day), amount in by.items():
@@ -249,7 +248,7 @@ def _sums(
     if stand.due < 0:
         return (*found, ("Kept for you", money(desk, -stand.due)))
     if not stand.due:
-        paid = ("Paid", day_year(last)) if came else ("Nothing is due", money(desk, 0))
+        paid = ("Paid", day_year(last)) if receipts else ("Nothing is due", money(desk, 0))
         return (*found, paid)
     return (*found, ("Still due", money(desk, stand.due)))
 

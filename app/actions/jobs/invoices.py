@@ -15,9 +15,9 @@ from typing import Any
 
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk, there
-from app.actions.desk.open_day import numbered
-from app.actions.jobs.booking_jobs import KINDS, LEARNT, job_of, last_charge
-from app.actions.jobs.charge_tax import exempt_charges, exemption_of, tax_day
+from app.actions.desk.open_day import LEARNT, numbered
+from app.actions.jobs.booking_jobs import KINDS, job_of, last_charge
+from app.actions.jobs.charge_tax import exempt_charges, exemption_of, other_tax, tax_day
 from app.actions.shop.tax_rates import printed_words
 from app.calculations.numbers.invoicing import Reckoned, Standing, credit_of, reckoned, room_of
 from app.calculations.numbers.money import read_money
@@ -186,20 +186,26 @@ def who_pays(desk: Desk, job_id: int) -> int:
 
 
 def asked_about(desk: Desk, job_ids: Sequence[int]) -> str:
-    """What is asked before an invoice over these jobs is issued: its number, who pays, and what.
+    """What is asked before an invoice over these jobs is issued: its number, who pays, what for
+    and how much; and whether its tax is right.
 
     `Mendable` where it could not be issued.
     """
     with desk.book.reading() as session:
         jobs = [_done(session, job_id) for job_id in job_ids]
         papers = [_papers(session, desk, job.job_id) for job in jobs]
-        name = _one_payer(session, jobs).name
-    net = sum(one.amount for of_job in papers for one in of_job.open_charges)
-    whose = f" for {len(jobs)} jobs" if len(jobs) > 1 else ""
-    return (
-        f"Invoice {papers[0].next_text} to {name}{whose}, {money(desk, net)} before tax: once "
-        "issued it stays as it is. F2 once more issues it."
-    )
+        payer = _one_payer(session, jobs)
+        charges = [one for of_job in papers for one in of_job.open_charges]
+        ids, name = {one.charge_id for one in charges}, payer.name
+        _why_no_tax(session, desk, payer, ids, jobs)
+        other = next(filter(None, (other_tax(session, desk, one.job_id, ids) for one in jobs)), "")
+    lines = [(one.amount, one.tax_rate) for one in charges]
+    gross = reckoned(lines, Rounding(desk.settings.tax_rule)).gross
+    what = f"job {jobs[0].number_text}" if len(jobs) == 1 else f"{len(jobs)} jobs"
+    paper = f"Invoice {papers[0].next_text} to {name} for {what}, {money(desk, gross)}"
+    if other:
+        return f"{other}. Type the right tax over it, or F2 once more issues it so. {paper}."
+    return f"{paper}: once issued it stays as it is. F2 once more issues it."
 
 
 def _done(session: Session, job_id: int) -> JobRow:

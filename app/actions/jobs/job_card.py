@@ -28,7 +28,7 @@ from app.calculations.numbers.dates import day_short, near, weekday_day
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.tax import Totals
 from app.calculations.numbers.wording import count_of
-from app.records.models import EXPECTED, Vehicle
+from app.records.models import Vehicle
 from app.records.queries import days as day_queries
 from app.records.queries import invoices as invoice_queries
 from app.records.queries import jobs as queries
@@ -119,7 +119,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         history = people_queries.history(session, vehicle_id=on) if on else []
         log = queries.actions_on(session, plan.job.number_text)
         payer = invoice_queries.payers_of(session, [job_id]).get(job_id)
-    cash = _money(desk, charges, nets, receipts, beside, today)
+    cash = _money(desk, charges, nets, receipts, beside)
     worked = sum(
         row.minutes
         for row in plan.hours
@@ -273,12 +273,10 @@ def _money(
     nets: takings.Nets,
     receipts: Sequence[takings.ReceiptRow],
     beside: Sequence[takings.ReceiptRow],
-    today: date,
 ) -> CardMoney:
-    came = [one for one in receipts if one.state != EXPECTED or one.day < today]
-    sums = totals(desk, nets, came)
-    shown = sorted([*came, *beside], key=lambda one: (one.day, one.receipt_id))
-    return CardMoney(tuple(charges), tuple(shown), sums, sum(one.amount for one in came))
+    sums = totals(desk, nets, receipts)
+    shown = sorted([*receipts, *beside], key=lambda one: (one.day, one.receipt_id))
+    return CardMoney(tuple(charges), tuple(shown), sums, sum(one.amount for one in receipts))
 
 
 def _estimate_station(

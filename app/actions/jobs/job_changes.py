@@ -8,14 +8,14 @@ from typing import Any
 from app.actions.day import jobs_worked, money_taken
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import NOTHING, Changed, Desk
-from app.actions.desk.open_day import is_closed, numbered, writing_on
+from app.actions.desk.open_day import LEARNT, is_closed, numbered, writing_on
 from app.actions.desk.row_changes import known_fields, set_fields
 from app.actions.jobs.booking_jobs import (
     KINDS,
-    LEARNT,
     changing,
     check_condition,
     expect_again,
+    freed,
     job_of,
     last_charge,
     whose_of,
@@ -124,7 +124,7 @@ def cancel_job(desk: Desk, job_id: int, reason: str = "") -> Changed:
     """
     with desk.book.reading() as session:
         job = job_of(session, job_id)
-        number, state = numbered(job.number), job.state
+        number, state, day = numbered(job.number), job.state, job.first_day
         receipts = takings.receipts_of(session, [job_id]).get(job_id, [])
     if state == "done":
         raise Mendable(f"Job {number} is done and cannot be called off.")
@@ -144,6 +144,7 @@ def cancel_job(desk: Desk, job_id: int, reason: str = "") -> Changed:
     question = ""
     if held > 0:
         question = f"A deposit of {money(desk, held)} is still held; give it back or keep it."
+    question = " ".join(filter(None, (question, freed(desk, day, job_id))))
     return Changed(name, KINDS, question=question)
 
 

@@ -53,7 +53,8 @@ def list_owed(desk: Desk, text: str = "", limit: int = 500) -> JobList:
         _line(desk, row, *found.open[row.job_id],
               ", ".join(one.name for one in services.get(row.job_id, ())))
         for row in rows
-        if row.job_id in kept and found.open[row.job_id][0] > found.open[row.job_id][1]
+        if row.job_id in kept and row.state == "done"
+        and found.open[row.job_id][0] > found.open[row.job_id][1]
     ]  # fmt: skip
     named = [(one.days, one.due, one.payer) for one in invoices]
     named += [(one.days, one.due, one.customer) for one in lines]

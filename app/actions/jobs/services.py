@@ -33,16 +33,19 @@ SCALINGS = {
 }
 EFFECTS = {"": "nothing", "applies": "puts a layer on", "strips": "takes layers off",
            "abrades": "abrades"}  # fmt: skip
-# What may be typed for the size that counts.
+# What may be typed for the size that counts, and for where it is done.
 _WORDS = {
     "outside": ({"outside": True, "inside": False}, "Type outside or inside."),
+    "in_bay": ({"in the bay": True, "outside": False}, "Type in the bay or outside."),
 }
 # A new service whose name has one of these counts by the inside's size until it is said otherwise
 # (common practice, no source).
 _INSIDE = re.compile(
     r"\b(interior|inside|cabin|carpets?|seats?|upholstery|leather)\b", re.IGNORECASE
 )
-FIELDS = frozenset({"name", "outside", "minutes", "price", "tax_kind", "stopped", "notes"})
+FIELDS = frozenset(
+    {"name", "outside", "minutes", "price", "tax_kind", "in_bay", "stopped", "notes"}
+)
 
 
 @dataclass(frozen=True)

@@ -69,6 +69,7 @@ class JobPlan:
     uses: tuple[UseRow, ...]
     closed: frozenset[date]
     weekdays: frozenset[int]  # on which the shop works
+    days_off: frozenset[date]  # closed beside that
     expected_minutes: int
     _needs: Callable[[], dict[int, Need]] = field(repr=False, compare=False)
     _known: dict[object, Any] = field(default_factory=dict, repr=False, compare=False)
@@ -98,7 +99,7 @@ class JobPlan:
         if self.job.first_day is None:
             return ()
         last = self.last_day or self.job.first_day
-        return visit_days.planned_days(self.job.first_day, last, self.weekdays)
+        return visit_days.planned_days(self.job.first_day, last, self.weekdays, self.days_off)
 
     @property
     def services_text(self) -> str:
@@ -245,13 +246,13 @@ def plans(desk: Desk, session: Session, jobs: Sequence[JobRow]) -> dict[int, Job
     hours = day_queries.hours_of(session, ids)
     uses = use_queries.uses_of(session, ids)
     days: dict[int, set[date]] = {}
-    weekdays = working_weekdays(desk)
+    weekdays, off = working_weekdays(desk), days_off(desk)
     for job in jobs:
         rows = (*hours.get(job.job_id, ()), *uses.get(job.job_id, ()))
         days[job.job_id] = {row.day for row in rows}
         if job.first_day is not None:
             last = job.last_day or job.first_day
-            days[job.job_id] |= set(visit_days.planned_days(job.first_day, last, weekdays))
+            days[job.job_id] |= set(visit_days.planned_days(job.first_day, last, weekdays, off))
     closed = day_queries.closed_between(session, set().union(*days.values()))
     found: dict[int, JobPlan] = {}
     for job in jobs:
@@ -264,6 +265,7 @@ def plans(desk: Desk, session: Session, jobs: Sequence[JobRow]) -> dict[int, Job
             uses=tuple(uses.get(job.job_id, ())),
             closed=frozenset(closed & days[job.job_id]),
             weekdays=weekdays,
+            days_off=off,
             expected_minutes=job.expected_minutes or usual_minutes(desk, job, mine),
             _needs=partial(_needs, desk, job, mine, recipes),
         )
@@ -272,10 +274,19 @@ def plans(desk: Desk, session: Session, jobs: Sequence[JobRow]) -> dict[int, Job
 
 @kept("weekdays worked")
 def working_weekdays(desk: Desk) -> frozenset[int]:
-    """The weekdays on which the shop works, by the days it closed in the last `WEEKS_BACK`."""
+    """The weekdays on which the shop works: those set to be open, else by the days it closed in
+    the last `WEEKS_BACK`."""
+    week = desk.settings.open_week
+    if week:
+        return frozenset(at for at, (_opens, minutes) in enumerate(week) if minutes)
     first = desk.today - timedelta(weeks=WEEKS_BACK)
     with desk.book.reading() as session:
         return visit_days.weekdays_worked(day_queries.closed_between(session, {first, desk.today}))
+
+
+def days_off(desk: Desk) -> frozenset[date]:
+    """The days beside the week on which the shop is closed."""
+    return frozenset(date.fromisoformat(day) for day in desk.settings.closed_days)
 
 
 def _needs(

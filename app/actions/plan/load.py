@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from app.actions.desk.desk import Desk
-from app.actions.plan.job_plan import JobPlan, plans, working_weekdays
+from app.actions.plan.job_plan import JobPlan, days_off, plans, working_weekdays
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.wording import count_of, listed
-from app.calculations.plan.load import DayLoad, open_minutes, with_job
+from app.calculations.plan.load import DayLoad, with_job
 from app.calculations.plan.visit_days import minutes_by_day, planned_days
 from app.records.queries import days as day_queries
 
@@ -34,7 +34,9 @@ class Load:
 
 def load(desk: Desk, first: date, last: date, without: int | None = None) -> Load:
     """What is booked on each day from `first` to `last`; `without` leaves one job out."""
-    weekdays, a_day = working_weekdays(desk), max(1, desk.settings.hours_a_day) * 60
+    from app.actions.plan.opening import open_hours  # not before the first picture
+
+    hours = open_hours(desk)
     with desk.book.reading() as session:
         found = plans(desk, session, day_queries.visits(session, first, last))
     jobs: dict[date, list[tuple[str, int, int]]] = {}
@@ -49,7 +51,7 @@ def load(desk: Desk, first: date, last: date, without: int | None = None) -> Loa
     days = {
         day: DayLoad(
             day,
-            open_minutes(day, weekdays, a_day),
+            hours.on(day) * desk.settings.people,
             sum(minutes for _words, minutes, _job in jobs.get(day, ())),
         )
         for day in span
@@ -76,7 +78,7 @@ def added(desk: Desk, first: date | None, last: date | None, minutes: int) -> di
     """How a job that is not booked yet would fall on its days."""
     if first is None:
         return {}
-    days = planned_days(first, last or first, working_weekdays(desk))
+    days = planned_days(first, last or first, working_weekdays(desk), days_off(desk))
     return minutes_by_day(minutes, days, {})
 
 

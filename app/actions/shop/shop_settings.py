@@ -8,6 +8,8 @@ from typing import Any
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.actions.desk.settings import checked
+from app.actions.desk.typed_days import read_promise
+from app.actions.shop.opening_words import closed_text, read_closed_days, read_week, week_text
 from app.calculations.numbers.money import minor_digits, read_money
 from app.calculations.numbers.units import System
 from app.calculations.orders.shelf_state import OrderSettings
@@ -44,6 +46,13 @@ NAMES = {
     "hours_from": "Whose hours are likely",
     "call_above": "Call above what was approved by",
     "hours_a_day": "Hours of a working day",
+    "opens_at": "Opens at",
+    "open_week": "Opening hours",
+    "closed_days": "Closed days",
+    "bays": "Vehicles inside at once",
+    "people": "People who work at once",
+    "calendar_file": "Calendar file",
+    "calendar_holds": "Cures and drying in calendars",
     "size_factors": "Supplies by size",
     "condition_factors": "Supplies by condition",
     "hours_outside": "Hours outside by size",
@@ -66,7 +75,10 @@ NAMES = {
 
 
 MONTH = 365 / 12  # days
-_WHOLE = {"hours_a_day": (1, 24), "terms_days": (0, 365), "mail_port": (1, 65535)}
+_WHOLE = {
+    "hours_a_day": (1, 24), "bays": (1, 9), "people": (1, 9),
+    "terms_days": (0, 365), "mail_port": (1, 65535),
+}  # fmt: skip
 
 
 def shelf_money_text(desk: Desk) -> str:
@@ -142,6 +154,16 @@ def rules(desk: Desk) -> dict[str, int]:
     return {**asdict(Rules()), **desk.settings.reminder_rules}
 
 
+def shown_setting(desk: Desk, name: str) -> str:
+    """Opening hours, closed days and the hour of opening as they are typed."""
+    if name == "open_week":
+        return week_text(desk.settings.open_week)
+    if name == "closed_days":
+        return closed_text(desk.settings.closed_days)
+    hours, minutes = divmod(desk.settings.opens_at, 60)
+    return f"{hours}:{minutes:02d}"
+
+
 def read_setting(desk: Desk, name: str, typed: Any) -> Any:
     """A setting's value from what was typed or chosen."""
     if not isinstance(typed, str):
@@ -175,11 +197,36 @@ def read_setting(desk: Desk, name: str, typed: Any) -> Any:
         from app.actions.people.consents import worded
 
         worded(plain, "mail", "reminders")  # says what cannot be filled in
+    if name == "open_week":
+        return read_week(plain)
+    if name == "closed_days":
+        return read_closed_days(desk, plain)
+    if name == "opens_at":
+        return _opens(desk, plain)
+    if name == "calendar_file" and plain:
+        return _calendar_file(plain)
     if name == "zone":
         return plain.replace(" ", "_")
     if name == "backup_folder" and plain:
         return _second_place(desk, plain)
     return plain
+
+
+def _opens(desk: Desk, typed: str) -> int:
+    """The minute of the day at which the shop opens, where no week is set."""
+    at = desk.clock_of(read_promise(desk, typed or "8:00", desk.today) or desk.clock())
+    hour, minute = map(int, at.split(":"))
+    return 60 * hour + minute
+
+
+def _calendar_file(typed: str) -> str:
+    """The file that is written at each close, by its whole name."""
+    path = Path(typed).expanduser()
+    if not path.is_absolute() or not path.parent.is_dir() or path.is_dir():
+        raise Mendable(
+            f"“{typed[:80]}” is no file in a folder that is there; write its whole name."
+        )
+    return str(path if path.suffix else path.with_suffix(".ics"))
 
 
 def _second_place(desk: Desk, typed: str) -> str:

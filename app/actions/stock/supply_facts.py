@@ -15,6 +15,7 @@ from app.calculations.numbers.amounts import base_of, read_amount
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.entries import EntrySetting, read_use
 from app.calculations.numbers.money import read_money
+from app.calculations.numbers.temperatures import read_temperature
 from app.calculations.numbers.units import Kind
 from app.calculations.stock.pools import RUNGS
 from app.errors import Mendable, about
@@ -58,6 +59,7 @@ SUPPLY_FIELDS = (
         "protection",
         "pool",
         "sds_date",
+        "least_temperature",
     }
 )
 
@@ -151,6 +153,8 @@ def _read(desk: Desk, row: Supply, key: str, value: Any) -> Any:
         return _amount(desk, row, value)
     if key == "tare":
         return _weight(value)
+    if key == "least_temperature":
+        return read_temperature(str(value), desk.settings.system)
     if key == "sds_date":
         return _sheet_day(desk, value)
     if key == "costing" and value not in ("average", "lot"):

@@ -64,7 +64,9 @@ def carrying(jobs: Sequence[Worked], on_jobs: int, on_shop: int) -> list[Worked]
 
     `on_jobs`: all minutes worked on jobs in that time, on these or others.
     """
-    share = Fraction(on_shop, on_jobs) if on_jobs > 0 else Fraction(0)
+    if on_jobs <= 0 or on_shop <= 0:
+        return list(jobs)
+    share = Fraction(on_shop, on_jobs)
     return [replace(job, unpaid=job.minutes * share) for job in jobs]
 
 

@@ -342,6 +342,28 @@ def _taxes(jobs: Iterable[Work], eve: date, last: date) -> tuple[TaxPart, ...]:
     return tuple(TaxPart(rate, on[rate], tax[rate]) for rate in sorted(on) if on[rate] or tax[rate])
 
 
+def earned_by_job(
+    work: Iterable[Work], first: date, last: date
+) -> list[tuple[date, int, int, int, int]]:
+    """What each job earned on a day of the span, and its tax: (day, job, rate, net, tax).
+
+    A credit note stands on its own day, below zero. Together they come to the slip's taxes.
+    """
+    found = []
+    for job in work:
+        for day in sorted({job.done_on or last, *(one.day for one in job.credits)}):
+            if not first <= day <= last:
+                continue
+            after, before = job.taxes_on(day), job.taxes_on(day - timedelta(days=1))
+            for rate in sorted({*after, *before}):
+                (net, tax), (net_before, tax_before) = (
+                    at.get(rate, (0, 0)) for at in (after, before)
+                )
+                if net != net_before or tax != tax_before:
+                    found.append((day, job.job_id, rate, net - net_before, tax - tax_before))
+    return sorted(found)
+
+
 def handed_on(came: Mapping[date, int], went: Mapping[date, int], first: date, last: date) -> Held:
     """Money held for others until it is handed on: what came and what went, by day."""
     start = sum(amount for day, amount in came.items() if day < first)

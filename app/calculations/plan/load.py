@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -31,14 +31,6 @@ class DayLoad:
         """Whether what is added goes beyond the open hours; a day that was full before and gets
         nothing is left alone."""
         return self.added > 0 and self.held > self.open_minutes
-
-
-def open_minutes(day: date, weekdays: Collection[int], a_day: int) -> int:
-    """Minutes that a day is open: `a_day` on the weekdays that are worked (Monday 0), else none.
-
-    The one place that knows when the shop is open; hours by weekday, holidays and bays come here.
-    """
-    return a_day if day.weekday() in weekdays else 0
 
 
 def with_job(days: Mapping[date, DayLoad], minutes: Mapping[date, int]) -> tuple[DayLoad, ...]:

@@ -41,18 +41,29 @@ def weekdays_worked(closed: Collection[date]) -> frozenset[int]:
 
 
 def planned_days(
-    first: date, last: date, weekdays: Collection[int] = MONDAY_TO_FRIDAY
+    first: date,
+    last: date,
+    weekdays: Collection[int] = MONDAY_TO_FRIDAY,
+    closed: Collection[date] = (),
 ) -> tuple[date, ...]:
-    """The days of a visit that are worked: those weekdays, and its first and last day always."""
+    """The days of a visit that are worked: those weekdays but closed days, and its first and last
+    day always."""
     last = max(first, last)
     days = (first + timedelta(days=i) for i in range((last - first).days + 1))
-    return tuple(day for day in days if day.weekday() in weekdays or day in (first, last))
+    return tuple(
+        day
+        for day in days
+        if day in (first, last) or (day.weekday() in weekdays and day not in closed)
+    )
 
 
-def next_workday(day: date, weekdays: Collection[int] = MONDAY_TO_FRIDAY) -> date:
-    """The next day that falls on one of these weekdays, of which there is at least one."""
+def next_workday(
+    day: date, weekdays: Collection[int] = MONDAY_TO_FRIDAY, closed: Collection[date] = ()
+) -> date:
+    """The next day that falls on one of these weekdays, of which there is at least one, and is not
+    closed."""
     following = day + timedelta(days=1)
-    while following.weekday() not in weekdays:
+    while following.weekday() not in weekdays or following in closed:
         following += timedelta(days=1)
     return following
 

@@ -1,4 +1,4 @@
-"""The workbook for an accountant: invoices, their lines and taxes, and receipts of a span of days.
+"""The workbook for an accountant: work done, invoices with lines and taxes, receipts of some days.
 
 Every sum is a live formula with its result saved beside it, so that a program that only reads shows
 the same as one that works it out anew.
@@ -6,13 +6,18 @@ the same as one that works it out anew.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from app.documents.export.live_book import Live, LiveBook
 from app.documents.export.workbook import save
+
+if TYPE_CHECKING:
+    from openpyxl.worksheet.worksheet import Worksheet
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,6 +47,19 @@ class MoneyRow:
 
 
 @dataclass(frozen=True, kw_only=True)
+class WorkRow:
+    """What a job earned on the day on which it was done, also without an invoice, or what a credit
+    note took back on its own; minor units before tax, of one rate, and the tax on it."""
+
+    day: date
+    job: str
+    customer: str
+    rate: int
+    on: int
+    tax: int
+
+
+@dataclass(frozen=True, kw_only=True)
 class Accounts:
     """All of a span of days, both included."""
 
@@ -49,6 +67,7 @@ class Accounts:
     currency: str
     first: date
     last: date
+    work: tuple[WorkRow, ...]
     papers: tuple[PaperRow, ...]
     money: tuple[MoneyRow, ...]
 
@@ -59,6 +78,7 @@ def write_accounts(accounts: Accounts, path: Path) -> Path | None:
     Raises `Mendable` where it cannot be written.
     """
     book = LiveBook(accounts.currency)
+    _work(book, accounts)
     _lines(book, accounts)
     _taxes(book, accounts)
     _papers(book, accounts)
@@ -74,6 +94,17 @@ def _sum(letter: str, last: int, result: int) -> Live:
 
 def _percent(rate: int) -> Decimal:
     return Decimal(rate).scaleb(-3)
+
+
+def _work(book: LiveBook, accounts: Accounts) -> None:
+    heads = ("Day", "Job", "Customer", "Rate, %", "On", "Tax")
+    sheet = book.sheet("Work", heads, (12, 9, 32, 9, 14, 14))
+    for one in accounts.work:
+        book.row(sheet, (one.day, one.job, one.customer, _percent(one.rate), one.on, one.tax))
+    last = book.end(sheet)
+    on, tax = sum(one.on for one in accounts.work), sum(one.tax for one in accounts.work)
+    total = ("Together", None, None, None, _sum("E", last, on), _sum("F", last, tax))
+    book.row(sheet, total, bold=True)
 
 
 def _lines(book: LiveBook, accounts: Accounts) -> None:
@@ -139,22 +170,17 @@ def _summary(book: LiveBook, accounts: Accounts) -> None:
     """What the sheets come to, by rate and by way of payment, and that they agree."""
     sheet = book.sheet("Summary", ("What", "On", "Tax", "Together"), (34, 14, 14, 14))
     papers, money = len(accounts.papers) + 1, len(accounts.money) + 1
+    done = [(one.rate, one.on, one.tax) for one in accounts.work]
+    _by_rate(book, sheet, "Work done", "Work", "DEF", done)
+    on, tax, end = sum(one[1] for one in done), sum(one[2] for one in done), max(len(done) + 1, 2)
+    at = sheet.max_row + 1
+    both = (Live(f"SUM(Work!{letter}2:{letter}{end})", result)
+            for letter, result in (("E", on), ("F", tax)))  # fmt: skip
+    said = "Work done, invoiced or not"
+    book.row(sheet, (said, *both, Live(f"B{at}+C{at}", on + tax)), bold=True)
     taxes = [tax for paper in accounts.papers for tax in paper.taxes]
     last = len(taxes) + 1
-    for rate in sorted({rate for rate, _, _ in taxes}):
-        on = sum(one[1] for one in taxes if one[0] == rate)
-        tax = sum(one[2] for one in taxes if one[0] == rate)
-        at, percent = sheet.max_row + 1, _percent(rate)
-        rates = f"Taxes!B$2:B${last},{percent:f}"
-        book.row(
-            sheet,
-            (
-                f"Invoiced at {percent.normalize():f} %",
-                Live(f"SUMIF({rates},Taxes!C$2:C${last})", on),
-                Live(f"SUMIF({rates},Taxes!D$2:D${last})", tax),
-                Live(f"B{at}+C{at}", on + tax),
-            ),
-        )
+    _by_rate(book, sheet, "Invoiced", "Taxes", "BCD", taxes)
     on, tax = sum(one[1] for one in taxes), sum(one[2] for one in taxes)
     end = max(papers, 2)
     names = (f"SUM(Invoices!{letter}2:{letter}{end})" for letter in "FGH")
@@ -175,4 +201,26 @@ def _summary(book: LiveBook, accounts: Accounts) -> None:
         ("All that came", None, None, Live(f"SUM(Receipts!F2:F{max(money, 2)})", whole)),
         bold=True,
     )
-    book.row(sheet, (f"{accounts.shop}, {accounts.first} to {accounts.last}, {accounts.currency}",))
+    whose = ", ".join(filter(None, (accounts.shop, f"{accounts.first} to {accounts.last}")))
+    book.row(sheet, (f"{whose}, {accounts.currency}",))
+
+
+def _by_rate(
+    book: LiveBook, sheet: Worksheet, words: str, of: str, letters: str,
+    rows: Sequence[tuple[int, int, int]],
+) -> None:  # fmt: skip
+    """A line for each rate of another sheet, whose rate, sum and tax stand in these columns."""
+    rates, ons, sums = (f"{of}!{letter}$2:{letter}${len(rows) + 1}" for letter in letters)
+    for rate in sorted({one[0] for one in rows}):
+        on = sum(one[1] for one in rows if one[0] == rate)
+        tax = sum(one[2] for one in rows if one[0] == rate)
+        at, percent = sheet.max_row + 1, _percent(rate)
+        book.row(
+            sheet,
+            (
+                f"{words} at {percent.normalize():f} %",
+                Live(f"SUMIF({rates},{percent:f},{ons})", on),
+                Live(f"SUMIF({rates},{percent:f},{sums})", tax),
+                Live(f"B{at}+C{at}", on + tax),
+            ),
+        )

@@ -164,6 +164,7 @@ supplies | Supplies | numbered
   life_high_days: Lasts to days, whole
   wait_next_hours: Hours to the next layer, whole
   wait_water_hours: Hours to first water, whole
+  least_temperature: Least temperature to cure, whole, Tenths of a degree Celsius.
   signal_word: Signal word, text
   hazard_statements: Hazard statements, list
   pictograms: Pictograms, list
@@ -205,6 +206,7 @@ services | Services | numbered
   minutes: Minutes, whole
   price: Price, money
   tax_kind: Kind of line for tax, text, Empty: no tax.
+  in_bay: In the bay, yes, Else it is done outside.
   stopped: Stopped, yes
   notes: Notes, text
 
@@ -212,6 +214,9 @@ service_steps | Service steps | numbered
   service_id: Service key, key:services
   position: Position, whole
   name: Step, text
+  minutes: Minutes, whole, None in any step: all take as long.
+  hold: Stands after it, text, cures, dries, or empty: as the supply asks.
+  hold_minutes: Minutes that it stands, whole
   effect: Effect, text, applies, strips, abrades or nothing.
   supply_id: Supply key, key:supplies
   surface_groups: Surfaces, list
@@ -235,7 +240,10 @@ jobs | Jobs | numbered
   booked_on: Booked on, day
   first_day: First day, day
   last_day: Last day, day
+  begins_at: Begins at, moment, Where it was agreed to the minute.
   promised_at: Promised, moment
+  place: Done at, text, bay, outside, yard, or empty: as its services say.
+  travel_minutes: Minutes there and back, whole
   done_on: Done on, day
   expected_minutes: Expected minutes, whole
   drift_reason: Why it took longer, text
@@ -257,9 +265,23 @@ job_steps | Job steps | numbered
   state: State, text, to do, done or not done.
   because: Because, text
   day: Day, day
+  minutes: Minutes, whole
+  hold: Stands after it, text
+  hold_minutes: Minutes that it stands, whole
   effect: Effect, text
   supply_id: Supply key, key:supplies
   surface_groups: Surfaces, list
+
+job_moves | Job moves | numbered
+  job_id: Job key, key:jobs
+  day: Day, day
+  at: Written at, moment
+  kind: Kind, text, moved, late or no show.
+  asked_by: Asked by, text, customer, shop or nobody said.
+  before: Was to begin, moment
+  after: Begins, moment
+  minutes: Minutes late, whole
+  note: Note, text
 
 hours | Hours | numbered
   day: Day, day
@@ -593,6 +615,12 @@ days | Days | by name
   summary: Summary, text
   cash_counted: Cash counted, money, What lay in the till at the day's end.
   driven: Driven in m, whole, For the shop.
+
+weather | Weather | by name
+  day: Day, day
+  holds_outside: No work outside, yes
+  low: Low of the night, whole, Tenths of a degree Celsius.
+  note: Note, text
 """
 
 

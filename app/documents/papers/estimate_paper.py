@@ -89,7 +89,7 @@ class _Sheet(DrawnSheet):
         page, paper = self.page, self.paper
         self.write_head()
         for left, title, name, lines in (
-            (0, "For", paper.name, paper.address),
+            (0, "For", paper.name, (", ".join(paper.address),) if paper.address else ()),
             (372, "Vehicle", paper.vehicle, ()),
         ):
             top = page.y
@@ -241,7 +241,8 @@ class _Sheet(DrawnSheet):
             if not lines:
                 continue
             self.put(x, wide, title, 17, 500, family="Vollkorn")
-            page.y += 4 * UNIT
+            page.line(x * UNIT, (x + wide) * UNIT)
+            page.y += 7 * UNIT
             for number, line in enumerate(lines, 1):
                 if mark:
                     top = page.y

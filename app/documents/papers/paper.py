@@ -126,19 +126,19 @@ def label_layout(wide: float, high: float) -> QPageLayout:
 
 
 def sheet_layout(
-    region: str, side: float, top: float, bottom: float, *, half: bool = False
+    region: str, side: float, top: float, bottom: float, *, half: bool = False, across: bool = False
 ) -> QPageLayout:
-    """A letter or A4 sheet by region, or `half` of one as it lies across, with margins of so many
-    millimetres."""
+    """A letter or A4 sheet by region, upright or `across`, or `half` of one as it lies across, with
+    margins of so many millimetres."""
     size = QPageSize(PAGE_SIZES.get(region, QPageSize.PageSizeId.A4))
     if half:
         points = size.sizePoints()
-        across = QSizeF(points.width(), points.height() / 2)
+        wide = QSizeF(points.width(), points.height() / 2)
         exact = QPageSize.SizeMatchPolicy.ExactMatch
-        size = QPageSize(across, QPageSize.Unit.Point, "Half", exact)
+        size = QPageSize(wide, QPageSize.Unit.Point, "Half", exact)
     return QPageLayout(
         size,
-        QPageLayout.Orientation.Portrait,
+        QPageLayout.Orientation.Landscape if across else QPageLayout.Orientation.Portrait,
         QMarginsF(side, top, side, bottom),
         QPageLayout.Unit.Millimeter,
     )

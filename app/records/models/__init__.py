@@ -5,7 +5,7 @@ would take each of them apart when the program starts.
 """
 
 from app.records.models.base import CONFIRMED, EXPECTED, Instant, Ledger, Record
-from app.records.models.days import Action, DaySheet, Image, Setting
+from app.records.models.days import Action, DaySheet, Image, Setting, Weather
 from app.records.models.money import (
     BESIDE_THE_JOB,
     EXPENSE_KINDS,
@@ -51,6 +51,7 @@ from app.records.models.shelf import (
 from app.records.models.work import (
     Hours,
     Job,
+    JobMove,
     JobService,
     JobStep,
     RecipeLine,
@@ -63,9 +64,9 @@ __all__ = [
     "BESIDE_THE_JOB", "CONFIRMED", "EXPECTED", "EXPENSE_KINDS", "NO_COST", "Action", "Balance",
     "Charge", "Consent", "Customer", "DaySheet", "Estimate", "EstimateCall", "EstimateLine",
     "Expense", "Filing", "HoldPoint", "Hours", "Image", "Instant", "Invoice", "InvoiceLine",
-    "InvoiceTax", "InvoiceWord", "Job", "JobService", "JobStep", "Judgement", "LayerEvent",
-    "Ledger", "Lot", "Movement", "Order", "OrderChoice", "OrderLine", "OwnerLink", "Pack",
-    "PackBreak", "Photo", "PoolEvent", "Receipt", "RecipeLine", "Record", "Reminder",
+    "InvoiceTax", "InvoiceWord", "Job", "JobMove", "JobService", "JobStep", "Judgement",
+    "LayerEvent", "Ledger", "Lot", "Movement", "Order", "OrderChoice", "OrderLine", "OwnerLink",
+    "Pack", "PackBreak", "Photo", "PoolEvent", "Receipt", "RecipeLine", "Record", "Reminder",
     "ReminderEvent", "ReminderItem", "Repeat", "Service", "ServiceStep", "Setting", "Supplier",
-    "SupplierDate", "Supply", "TaxRate", "Use", "Vehicle",
+    "SupplierDate", "Supply", "TaxRate", "Use", "Vehicle", "Weather",
 ]  # fmt: skip

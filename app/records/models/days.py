@@ -29,6 +29,17 @@ class DaySheet(Record):
     driven: Mapped[int] = mapped_column(default=0)  # for the shop, metres
 
 
+class Weather(Record):
+    """What somebody noted of a day's weather."""
+
+    __tablename__ = "weather"
+
+    day: Mapped[date] = mapped_column(primary_key=True)
+    holds_outside: Mapped[bool] = mapped_column(default=False)  # no work outside on that day
+    low: Mapped[int | None]  # of the night after it, tenths of a degree C; empty: nobody said
+    note: Mapped[str] = mapped_column(String(200), default="")
+
+
 class Setting(Record):
     """One setting of the shop."""
 

@@ -79,6 +79,7 @@ class Supply(Record):
     life_high_days: Mapped[int | None]
     wait_next_hours: Mapped[int | None]
     wait_water_hours: Mapped[int | None]
+    least_temperature: Mapped[int | None]  # at which it cures by its label, tenths of a degree C
     # Hazards as the owner entered them from the safety data sheet.
     signal_word: Mapped[str] = mapped_column(String(10), default="")
     hazard_statements: Mapped[list[str]] = mapped_column(default=list)

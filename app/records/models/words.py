@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
@@ -29,6 +31,11 @@ WORDS: dict[tuple[str, str], tuple[str, ...]] = {
     ("recipe_lines", "scaling"): ("fixed", "size", "size_condition", "layer", "container"),
     ("service_steps", "effect"): ("", "applies", "strips", "abrades"),
     ("job_steps", "effect"): ("", "applies", "strips", "abrades"),
+    ("service_steps", "hold"): ("", "cures", "dries"),
+    ("job_steps", "hold"): ("", "cures", "dries"),
+    ("jobs", "place"): ("", "bay", "outside", "yard"),
+    ("job_moves", "kind"): ("moved", "late", "no show"),
+    ("job_moves", "asked_by"): ("", "customer", "shop"),
     ("job_steps", "state"): ("to do", "done", "not done"),
     ("jobs", "state"): ("enquiry", "booked", "working", "done", "cancelled"),
     ("jobs", "condition"): ("kept", "average", "neglected", "extreme"),
@@ -65,12 +72,12 @@ SETTINGS: dict[str, Sequence[str] | type | tuple[type, ...]] = {
     **dict.fromkeys(
         ("shop_name", "shop_address", "shop_phone", "shop_email", "currency", "zone", "region",
          "mail_host", "mail_user", "backup_folder", "backup_salt", "letter_text",
-         "letter_subject", "consent_wording", "how_to_pay", "shop_mark"),
+         "letter_subject", "consent_wording", "how_to_pay", "shop_mark", "calendar_file"),
         _TEXT,
     ),
     **dict.fromkeys(
         ("hourly_rate", "call_above", "hours_a_day", "longest_days", "mail_port",
-         "terms_days"),
+         "terms_days", "opens_at", "bays", "people"),
         _WHOLE,
     ),
     **dict.fromkeys(("service_quantile", "freight_days", "scale"), _NUMBER),
@@ -80,16 +87,25 @@ SETTINGS: dict[str, Sequence[str] | type | tuple[type, ...]] = {
          "tax_rules"),
         _BY_WORD,
     ),
-    **dict.fromkeys(("refused_proposals", "passed_steps", "mile_rates"), _LIST),
+    **dict.fromkeys(("refused_proposals", "passed_steps", "mile_rates", "closed_days",
+         "open_week"), _LIST),
     "system": tuple(one.value for one in System),
     "tax_rule": ("total", "line"),
     "tax_period": ("month", "quarter", "year"),
     "hours_from": ("own", "list"),
+    "calendar_holds": ("in", "out"),
     "date_order": ("mdy", "dmy"),
     "dilution_reading": ("ask", "water_first", "product_first"),
     "mail_security": ("starttls", "tls", "none"),
     "look": ("system", "light", "dark"),
 }  # fmt: skip
+
+
+def _is_week(value: Any) -> bool:
+    """Whether it is [opens, minutes] of seven days, which end by midnight, one of them open."""
+    days = [(int(opens), int(minutes)) for opens, minutes in value]
+    fit = all(opens >= 0 and 0 <= minutes <= 1440 - opens for opens, minutes in days)
+    return len(days) == 7 and fit and any(minutes for _opens, minutes in days)
 
 
 def is_foreign(name: str, value: object) -> bool:
@@ -107,6 +123,10 @@ def is_foreign(name: str, value: object) -> bool:
             ZoneInfo(str(value))
         elif name == "currency":
             minor_digits(str(value))
-    except (LookupError, ValueError, OSError, Mendable):
+        elif name == "closed_days":
+            return not all(date.fromisoformat(day) for day in list(value))  # type: ignore[call-overload]
+        elif name == "open_week" and value:
+            return not _is_week(value)
+    except (LookupError, ValueError, TypeError, OSError, Mendable):
         return True
     return False

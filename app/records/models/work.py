@@ -20,12 +20,13 @@ class Service(Record):
     price: Mapped[int] = mapped_column(default=0)  # before tax, medium, average
     # The kind of line that its charge is, as the shop names them; empty: no tax.
     tax_kind: Mapped[str] = mapped_column(String(40), default="work")
+    in_bay: Mapped[bool] = mapped_column(default=True)  # else it is done outside
     stopped: Mapped[bool] = mapped_column(default=False)
     notes: Mapped[str] = mapped_column(Text, default="")
 
 
 class ServiceStep(Record):
-    """One step of a service, in order; what it does to the layers on the vehicle."""
+    """One step of a service, in order; what it does to the layers, and how long it then stands."""
 
     __tablename__ = "service_steps"
 
@@ -33,6 +34,10 @@ class ServiceStep(Record):
     service_id: Mapped[int] = mapped_column(ForeignKey("services.id", **LATE), index=True)
     position: Mapped[int]
     name: Mapped[str] = mapped_column(String(120))
+    # Of the whole service's; where none of its steps says any, all take as long.
+    minutes: Mapped[int] = mapped_column(default=0)
+    hold: Mapped[str] = mapped_column(String(8), default="")  # "", cures, dries
+    hold_minutes: Mapped[int] = mapped_column(default=0)  # after it, hands off
     # "", applies, strips, abrades; applies needs the supply
     effect: Mapped[str] = mapped_column(String(10), default="")
     supply_id: Mapped[int | None] = mapped_column(ForeignKey("supplies.id", **LATE))
@@ -75,7 +80,11 @@ class Job(Record):
     booked_on: Mapped[date | None]
     first_day: Mapped[date | None] = mapped_column(index=True)
     last_day: Mapped[date | None]
+    begins_at: Mapped[datetime | None]  # agreed to the minute; else its first day alone is
     promised_at: Mapped[datetime | None]
+    # "" as its services say; bay, outside, yard (the customer's own)
+    place: Mapped[str] = mapped_column(String(8), default="")
+    travel_minutes: Mapped[int] = mapped_column(default=0)  # there and back
     done_on: Mapped[date | None] = mapped_column(index=True)
     expected_minutes: Mapped[int] = mapped_column(default=0)
     drift_reason: Mapped[str] = mapped_column(String(40), default="")
@@ -111,9 +120,30 @@ class JobStep(Record):
     state: Mapped[str] = mapped_column(String(10), default="to do")  # to do, done, not done
     because: Mapped[str] = mapped_column(String(200), default="")
     day: Mapped[date | None]
+    minutes: Mapped[int] = mapped_column(default=0)  # as in the step of its service
+    hold: Mapped[str] = mapped_column(String(8), default="")
+    hold_minutes: Mapped[int] = mapped_column(default=0)
     effect: Mapped[str] = mapped_column(String(10), default="")
     supply_id: Mapped[int | None] = mapped_column(ForeignKey("supplies.id", **LATE))
     surface_groups: Mapped[list[str]] = mapped_column(default=list)
+
+
+class JobMove(Record):
+    """A job that was moved, or a vehicle that came late or not at all."""
+
+    __tablename__ = "job_moves"
+    __table_args__ = KEEPS_NUMBERS
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    job_id: Mapped[int] = mapped_column(ForeignKey("jobs.id", **LATE), index=True)
+    day: Mapped[date] = mapped_column(index=True)
+    at: Mapped[datetime]
+    kind: Mapped[str] = mapped_column(String(10))  # moved, late, no show
+    asked_by: Mapped[str] = mapped_column(String(10), default="")  # customer, shop
+    before: Mapped[datetime | None]
+    after: Mapped[datetime | None]
+    minutes: Mapped[int] = mapped_column(default=0)  # that it came late
+    note: Mapped[str] = mapped_column(String(200), default="")
 
 
 class Hours(Record):

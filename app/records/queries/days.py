@@ -62,7 +62,10 @@ class JobRow:
     last_day: date | None
     done_on: date | None
     expected_minutes: int
+    begins_at: datetime | None
     promised_at: datetime | None
+    place: str
+    travel_minutes: int
     drift_reason: str
     came_to_nothing: bool
     ended_because: str
@@ -90,6 +93,7 @@ class ServiceRow:
     outside: bool
     minutes: int
     layers: int
+    in_bay: bool
 
 
 @dataclass(frozen=True)
@@ -113,6 +117,9 @@ class StepRow:
     state: str
     because: str
     day: date | None
+    minutes: int
+    hold: str
+    hold_minutes: int
     effect: str
     supply_id: int | None
     surface_groups: tuple[str, ...]

@@ -40,6 +40,7 @@ _EMPTIED = {
     "consents": ("wording", "how", "by"),
     "jobs": ("title", "wanted", "order_number", "drift_reason", "ended_because", "notes"),
     "job_steps": ("because",),
+    "job_moves": ("note",),
     "receipts": ("note",),
     "invoices": ("payer_address", "reason", "order_number", "tax_text"),
     "invoice_words": ("text", "note"),

@@ -6,7 +6,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import Select, func, or_, select
+from sqlalchemy import Select, and_, func, or_, select
 from sqlalchemy.orm import Session, aliased
 
 from app.records.asking import columns, grouped, in_parts, rows_in_parts, rows_of
@@ -183,6 +183,22 @@ def payers_of(session: Session, job_ids: Collection[int]) -> dict[int, tuple[int
         job: (key, name)
         for part in in_parts(job_ids)
         for job, key, name in session.execute(query.where(Job.id.in_(part)))
+    }
+
+
+def paid_later(session: Session, job_ids: Collection[int]) -> dict[int, tuple[str, int]]:
+    """Of these jobs those that are paid by invoice: who pays, and after how many days.
+
+    Whose card says after how many days, also at once, is as it says; else somebody who pays for
+    another is sent an invoice, and a customer who pays for themselves is not.
+    """
+    query, payer = _with_payer()
+    later = or_(payer.terms_days > 0, and_(payer.terms_days.is_(None), payer.id != Job.customer_id))
+    narrow = query.with_only_columns(Job.id, payer.name, func.coalesce(payer.terms_days, 0))
+    return {
+        job: (name, terms)
+        for part in in_parts(job_ids)
+        for job, name, terms in session.execute(narrow.where(Job.id.in_(part), later))
     }
 
 

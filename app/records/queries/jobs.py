@@ -17,6 +17,7 @@ from app.records.models import (
     Charge,
     Customer,
     Hours,
+    InvoiceLine,
     Job,
     JobService,
     Receipt,
@@ -137,7 +138,9 @@ def _standing(which: str, today: date) -> tuple[list[ColumnElement[bool]], list[
             .scalar_subquery()
         )
         owing = func.coalesce(charged, 0) - func.coalesce(received, 0) > 0.5
-        return [Job.state == "done", owing], [Job.done_on, Job.number]
+        # What was invoiced is due also while the day of the work is open again.
+        due = or_(Job.state == "done", Job.id.in_(select(InvoiceLine.job_id)))
+        return [due, owing], [Job.done_on, Job.number]
     return [], [Job.number.desc()]
 
 

@@ -23,6 +23,7 @@ BY: dict[str, dict[str, str]] = {
     "jobs": {"customer_id": "customers"},
     "job_services": {"job_id": "jobs"},
     "job_steps": {"job_id": "jobs"},
+    "job_moves": {"job_id": "jobs"},
     "hours": {"job_id": "jobs"},
     "uses": {"job_id": "jobs"},
     "charges": {"job_id": "jobs"},

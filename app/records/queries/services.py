@@ -21,6 +21,7 @@ class SoldService:
     minutes: int
     price: int
     tax_kind: str  # empty: no tax
+    in_bay: bool  # else it is done outside
     stopped: bool
     notes: str
     steps: int
@@ -35,6 +36,9 @@ class ServiceStepRow:
     step_id: int
     position: int
     name: str
+    minutes: int
+    hold: str
+    hold_minutes: int
     effect: str
     supply_id: int | None
     surface_groups: tuple[str, ...]

@@ -57,6 +57,9 @@ class SupplyRow:
     pool_load: int | None = None
     pool_uses: int | None = None
     no_frost: bool = False
+    wait_next_hours: int | None = None  # by the label, where the owner entered it
+    wait_water_hours: int | None = None
+    least_temperature: int | None = None  # tenths of a degree Celsius
     archived_on: date | None = None
 
 

@@ -22,7 +22,7 @@ from sqlalchemy.orm import Session
 from app.errors import Mendable, reason_of
 from app.paths import flush_to_disk
 from app.records.models import Customer, Job
-from app.records.storage import photos, sealing
+from app.records.storage import sealing
 from app.records.storage.engine import (
     carries_mark,
     copy_whole,
@@ -204,6 +204,8 @@ def make(
         ) from trouble
     if own:
         thin_out(target.parent, book.stem)
+    from app.records.storage import photos  # not before the first picture
+
     photos.copy_to(engine, book, target.parent, key)
     return target
 
@@ -230,6 +232,8 @@ def restore(backup: Path, book: Path, key: sealing.Key | None = None) -> Path | 
         raise Mendable(f"There is no backup at {backup}; check the name.")
     if backup.resolve() == book:
         raise Mendable(f"{backup} is the book itself; name the backup first, then the book.")
+    from app.records.storage import photos
+
     with opened(backup, key) as plain:
         aside = _put(plain, book)
     engine = engine_for(book, write=False)

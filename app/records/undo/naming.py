@@ -28,6 +28,7 @@ _WORDS: dict[str, tuple[str, str, str]] = {
     "invoice_taxes": ("the tax of an invoice", "", ""),
     "invoice_words": ("what was said of an invoice", "", ""),
     "invoices": ("an invoice", "number", ""),
+    "job_moves": ("what moved of a job", "", "job_id"),
     "job_services": ("a service on a job", "", "service_id"),
     "job_steps": ("the step", "name", ""),
     "jobs": ("job", "number", ""),
@@ -57,6 +58,7 @@ _WORDS: dict[str, tuple[str, str, str]] = {
     "supplies": ("the supply", "name", ""),
     "uses": ("a use", "", "supply_id"),
     "vehicles": ("the vehicle", "description", ""),
+    "weather": ("the weather", "day", ""),
 }
 
 # Ledger lines name some rows without being bound to them, so the columns are not asked.

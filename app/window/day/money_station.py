@@ -172,9 +172,9 @@ class MoneyStation(Station):
             "booked": "Booked.",
             "blank": "Nothing falls due today. What is typed before the job is done is a deposit.",
         }[row.state]
-        if row.gone and row.state == "blank":
+        if row.not_filled and row.state == "blank":
             voice = (
-                f"{row.job.customer} {row.gone}, so no payment is filled in. Type what comes, or "
+                f"{row.not_filled}, so no payment is filled in. Type what comes, or "
                 "with a minus what you give back."
             )
         sums = row.sums

@@ -32,7 +32,7 @@ KEYS = (
     ("N", "write an expense"),
     ("↵", "change the line, or the rule"),
     ("Del", "take it back"),
-    ("P", "the receipt’s photo, or drag it here"),
+    ("P", "its photo, or drag it here"),
     ("O", "open the photo"),
     ("X", "take the photo off"),
     ("PgUp", "the year before"),
@@ -210,7 +210,7 @@ class ExpensesPage(Place):
             beside = tuple((words, shown(amount)) for words, amount in found.beside)
             blocks += [Plain("No cost"), known(*beside), Rule()]
         blocks += [Voice(_RULES), Voice(self._rate_words())]
-        self.margin.say(Note(f"Spent in {self._year}", tuple(blocks), (*KEYS[:3], KEYS[-1])))
+        self.margin.say(Note(f"Spent in {self._year}", tuple(blocks), (*KEYS[:4], KEYS[-1])))
 
     def _rate_words(self) -> str:
         desk = self.office.desk

@@ -57,6 +57,7 @@ TURN_KEYS = (
 KEEP_KEYS = (("P", "keep it as a picture"), ("B", "keep all as a workbook"))
 PAGES_BESIDE = (("C", "charge", "what to charge"), ("Q", "quiet", "who has gone quiet"))
 BESIDE_KEYS = tuple((key, words) for key, _, words in PAGES_BESIDE)
+BESIDE = {1: "CQ", 2: "C", 3: "C", 12: "C", 5: "Q", 6: "Q"}  # figures that lead to these pages
 
 
 class FiguresPlace(Place):
@@ -232,7 +233,8 @@ class FiguresPlace(Place):
         if self._here == 1:
             blocks += [NoteHeading("Earned and received"), Facts(shown.reconciliation), Rule()]
         blocks += [Plain("How it is worked out"), Voice(HOW[self._here])]
-        keys = PAGE_KEYS[:3] + KEEP_KEYS + BESIDE_KEYS + PAGE_KEYS[3:]
+        leads = tuple(one for one in BESIDE_KEYS if one[0] in BESIDE.get(self._here, ""))
+        keys = PAGE_KEYS[:3] + KEEP_KEYS + leads + PAGE_KEYS[3:]
         self.margin.say(Note(said.title, tuple(blocks), keys))
 
     def _open_here(self) -> None:

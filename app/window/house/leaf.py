@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calendar import Calendar
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
@@ -12,12 +12,15 @@ from PySide6.QtCore import QRectF, Signal
 from PySide6.QtGui import QColor, QWheelEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from app.window.house.office import Office
 from app.window.paper.accessible import Part, Role
 from app.window.paper.brush import Brush, Spot, Spotted
 from app.window.paper.marks import keycap_width
 from app.window.paper.theme import Theme
 
 WIDE, NARROW, FOLDS_BELOW = 184, 48, 1180
+MonthMarks = Callable[[date], tuple[Collection[date], Collection[date]]]
+MonthLoad = Callable[[date], Mapping[date, float]]
 _ROW, _FIRST_ROW = 32, 124
 _DAY = 24  # a day's width: no less can be clicked (WCAG 2.2, success criterion 2.5.8)
 LEFT, RIGHT = 15, 169  # where writing begins and ends on the unfolded leaf
@@ -65,6 +68,7 @@ class Leaf(Spotted):
         self._month = day.replace(day=1)
         self._closed: frozenset[date] = frozenset()
         self._left_open: frozenset[date] = frozenset()
+        self._load: Mapping[date, float] = {}
         self.folded = False
         self.setAccessibleName("Contents")
         self.reach_by_tab(True)
@@ -100,6 +104,12 @@ class Leaf(Spotted):
         self._closed, self._left_open = frozenset(closed), frozenset(left_open)
         self.update()
 
+    def set_load(self, load: Mapping[date, float]) -> None:
+        """How much of the open hours of days to come is booked; above 1 it is more than they
+        have."""
+        self._load = load
+        self.update()
+
     @property
     def month(self) -> date:
         """The first day of the month shown."""
@@ -116,6 +126,7 @@ class Leaf(Spotted):
         self._month = first
         if changed:
             self._closed = self._left_open = frozenset()
+            self._load = {}
         self.month_shown.emit(first)
         self.update()
 
@@ -233,7 +244,11 @@ class Leaf(Spotted):
         brush.fill(px(LEFT - 1), line_y, px(9), px(1.5), c.ink3)
         end = brush.write("unit", px(LEFT + 13), base, "closed", c.ink3)
         self._draw_ring(brush, end + px(20), line_y + 1)
-        brush.write("unit", end + px(28), base, "left open", c.ink3)
+        end = brush.write("unit", end + px(28), base, "left open", c.ink3)
+        if self._load:
+            brush.fill(px(LEFT - 1), line_y + px(20), px(14), px(3), c.rule)
+            brush.fill(px(LEFT - 1), line_y + px(20), px(9), px(3), c.bar)
+            brush.write("unit", px(LEFT + 18), base + px(20), "booked ahead", c.ink3)
 
     def _column(self, column: int) -> float:
         """The centre of a weekday's column: seven of them are as wide as the lines above."""
@@ -265,7 +280,13 @@ class Leaf(Spotted):
             brush.fill(centre - px(4.5), base + px(6), px(9), px(1.5), c.ink3)
         elif hint and not here:
             self._draw_ring(brush, centre, base + px(7))
+        elif not here and (load := self._load.get(day, 0.0)):
+            brush.fill(centre - px(7), base + px(6), px(14), px(3), c.rule)
+            tone = c.look if load > 1 else c.bar
+            brush.fill(centre - px(7), base + px(6), max(px(14) * min(load, 1), px(1)), px(3), tone)
         told = [_day_words(day), hint, "today" if day == self._today else ""]
+        if not hint and (load := self._load.get(day, 0.0)):
+            told.append(f"{round(100 * load)} % booked")
         name = ", ".join(one for one in told if one)
         states = frozenset({"selectable", "selected"} if here else {"selectable"})
         self._spot(box, partial(self.day_chosen.emit, day), hint, name, states)
@@ -313,3 +334,32 @@ def _day_words(day: date) -> str:
 def _month_words(day: date, this_year: int) -> str:
     """`August`, with its year where that is another one."""
     return f"{day:%B}" if day.year == this_year else f"{day:%B} {day.year}"
+
+
+@dataclass(frozen=True)
+class Month:
+    """`marks(first of a month)` gives its closed days and those left open, `load` how much of each
+    day to come is booked, which is read in the background."""
+
+    office: Office
+    marks: MonthMarks | None
+    load: MonthLoad | None
+
+    def show(self, leaf: Leaf) -> None:
+        """Read the shown month anew."""
+        month, marks, load = leaf.month, self.marks, self.load
+        if marks is not None:
+            found = self.office.read(lambda: marks(month))
+            if found is not None:
+                leaf.set_month_marks(*found)
+        if load is None:
+            return
+
+        def show(booked: Mapping[date, float]) -> None:
+            if leaf.month == month:
+                leaf.set_load(booked)
+
+        self.office.runner.run(
+            "the load of the month", lambda _task: load(month), done=show, owner=leaf, later=True,
+            quiet=True,
+        )  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Sequence
 from datetime import date, timedelta
 from functools import partial
 
@@ -20,7 +20,7 @@ from PySide6.QtWidgets import QApplication, QStackedWidget, QWidget
 from app.window.house.commands import Command, command_lines, place_lines
 from app.window.house.cover import Cover
 from app.window.house.habits import Habits, PressedTwice
-from app.window.house.leaf import FOLDS_BELOW, Leaf, LeafLine
+from app.window.house.leaf import FOLDS_BELOW, Leaf, LeafLine, Month, MonthLoad, MonthMarks
 from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry, Status, take_along
 from app.window.house.runner import Task
@@ -32,7 +32,6 @@ from app.window.paper.finder import Finder, FoundLine, forgiving
 from app.window.paper.theme import LOOKS
 
 LOOK_EVERY = 3000  # ms between two looks whether the book is still where it was
-MonthMarks = Callable[[date], tuple[Collection[date], Collection[date]]]
 
 
 def _status_of(status: Callable[[Office], Status], office: Office, _task: Task) -> Status:
@@ -43,7 +42,8 @@ class Shell(QWidget):
     """One window over one open book.
 
     `find(text, places and commands)` answers Find anything; `month_marks(first of a month)` gives
-    that month's closed days and those left open. `asides` are pages beside the contents.
+    that month's closed days and those left open, `month_load` what is booked. `asides` are pages
+    beside the contents.
     """
 
     place_opened = Signal(str)
@@ -58,6 +58,7 @@ class Shell(QWidget):
         *,
         find: Callable[[str, Sequence[FoundLine]], list[FoundLine]] | None = None,
         month_marks: MonthMarks | None = None,
+        month_load: MonthLoad | None = None,
         commands: Sequence[Command] = (),
         asides: Sequence[PlaceEntry] = (),
         settings: QSettings | None = None,
@@ -68,7 +69,7 @@ class Shell(QWidget):
         self._entries = tuple(entries)
         self._asides = tuple(asides)
         self._find = find
-        self._month_marks = month_marks
+        self._month = Month(office, month_marks, month_load)
         self.commands: tuple[Command, ...] = tuple(commands)
         self._settings = settings
         self._places: dict[str, Place] = {}
@@ -264,7 +265,7 @@ class Shell(QWidget):
                     place.refresh(kinds)
                 else:
                     place.stale = True
-        if kinds & {"days", "hours", "uses", "jobs"}:
+        if kinds & {"days", "hours", "uses", "jobs", "settings"}:
             self.mark_month()
         wanted = [entry for entry in self._entries if entry.status_kinds & kinds]
         if wanted:
@@ -334,12 +335,8 @@ class Shell(QWidget):
                     place.stale = True
 
     def mark_month(self) -> None:
-        """Ask anew which days of the month in the contents are closed, and which left open."""
-        if self._month_marks is not None:
-            marks = self._month_marks
-            found = self.office.read(lambda: marks(self.leaf.month))
-            if found is not None:
-                self.leaf.set_month_marks(*found)
+        """Ask anew what the month in the contents shows."""
+        self._month.show(self.leaf)
 
     # finding and keys ----------------------------------------------------------------------
     def find_anything(self) -> None:

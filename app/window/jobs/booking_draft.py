@@ -6,12 +6,10 @@ from dataclasses import dataclass, field
 
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk
-from app.actions.jobs import booking_jobs
 from app.actions.jobs.estimates import Estimate
 from app.actions.jobs.job_card import JobCard
-from app.actions.jobs.jobs import span_text
 from app.calculations.numbers.durations import shown_duration
-from app.window.jobs.booking_parts import WhenForm
+from app.window.jobs.booking_days import BookingDays
 from app.window.jobs.margins import hours_facts, price_facts
 from app.window.paper.notes import Block, Rule, Voice, known
 from app.window.paper.strip import StripEntry
@@ -20,7 +18,8 @@ _ENTRIES = {
     "who": ("Who", "Type a part of the name; Enter takes the line."),
     "vehicle": ("Which vehicle", "Enter takes the line; a new one needs a few words."),
     "sold": ("Services", "Space adds or removes one; type how many times, or how many coats."),
-    "when": ("When, and what else", "Everything here can wait."),
+    "when": ("When", "Found for you. Take another line, or type over it."),
+    "more": ("What else", "Everything here can wait."),
 }
 _USUAL = (
     "Only who or which vehicle is needed. Services bring steps, charges, hours and what the shelf "
@@ -45,23 +44,20 @@ class Booking:
 
 
 def booking_entries(
-    desk: Desk, draft: Booking, guess: Estimate | None, form: WhenForm
+    desk: Desk, draft: Booking, guess: Estimate | None, days: BookingDays
 ) -> list[StripEntry]:
-    """The four entries, each with what was chosen."""
-    sold = when = ""
+    """The five entries, each with what was chosen."""
+    sold = ""
     minutes = guess.minutes if guess is not None else 0
     if guess is not None:
         names = ", ".join(line.name for line in guess.lines)
         sold = f"{names}: {shown_duration(minutes)}, {money(desk, guess.price)}"
-    first, last, _ = form.read()
-    if first is not None:
-        last = last or booking_jobs.usual_last_day(desk, first, minutes)
-        when = span_text(first, last, desk.today)
     results = {
         "who": draft.customer[1] if draft.customer else "",
         "vehicle": draft.vehicle[1] if draft.vehicle else "",
         "sold": sold,
-        "when": when,
+        "when": days.words,
+        "more": days.more.said,
     }
     return [
         StripEntry(key, *_ENTRIES[key], results[key], "", "done" if results[key] else "to come")

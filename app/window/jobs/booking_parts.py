@@ -1,12 +1,10 @@
-"""The parts of the booking page: its tables, and the form for days and what else is known."""
+"""The tables of the booking page."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date, datetime
 
 from app.actions.desk.desk import Desk
-from app.actions.desk.typed_days import read_promise, read_typed_day
 from app.actions.people import customers
 from app.actions.people.as_typed import (
     person_fields,
@@ -15,12 +13,8 @@ from app.actions.people.as_typed import (
     who_it_may_be,
 )
 from app.calculations.numbers.dates import near
-from app.errors import Mendable
-from app.window.house.office import Office
-from app.window.jobs.owed_bodies import CONDITIONS
 from app.window.paper.cells import Cell, Column, EmptyText, TableRow, quiet, row_of
 from app.window.paper.entrytable import EntryTable
-from app.window.paper.fields import Choice, Form, LineField, Tick
 from app.window.paper.notes import Block, Rule, known
 from app.window.paper.theme import Theme
 
@@ -104,49 +98,3 @@ def sold_table(theme: Theme, to_services: Callable[[], object]) -> EntryTable:
             to_services,
         ),
     )
-
-
-class WhenForm(Form):
-    """Days, promise, condition and words; all of it can wait."""
-
-    def __init__(self, office: Office) -> None:
-        theme = office.theme
-        super().__init__(theme, 4)
-        self._office = office
-        self.first = self.add_line("First day", "Tue, 14 Aug, +3")
-        self.last = self.add_line("Last day", "as long as it takes")
-        self.promised = self.add_line("Promised for", "Fri 17:00")
-        self.condition = self.add("Condition", Choice(theme, CONDITIONS))
-        self.title = self.add_line("Title", "only where no service says it", span=3)
-        self.enquiry = self.add("State", Tick(theme, "only an enquiry yet"))
-        self.notes = self.add_line("Notes", "marks seen, keys, what was agreed", span=4)
-        self.days = (self.first, self.last, self.promised)
-        self.condition.choose("average")
-
-    def clear(self) -> None:
-        """As for a fresh booking."""
-        self.empty()
-        self.condition.choose("average")
-        self.enquiry.setChecked(False)
-
-    def read(self) -> tuple[date | None, date | None, datetime | None]:
-        """First day, last day and promise; a field that cannot be read is marked and left out."""
-        first = last = None
-        promised = None
-        desk = self._office.desk
-        for line in self.days:
-            try:
-                if line is self.first:
-                    first = read_typed_day(desk, line.text())
-                elif line is self.last:
-                    last = read_typed_day(desk, line.text(), first)
-                else:
-                    promised = read_promise(desk, line.text(), last or first)
-                line.set_trouble("")
-            except Mendable as trouble:
-                line.set_trouble(trouble.sentence)
-        return first, last, promised
-
-    def wrong(self) -> LineField | None:
-        """The first field that cannot be read."""
-        return next((line for line in self.days if line.trouble), None)

@@ -121,7 +121,7 @@ class EstimateBody(CardBody):
         def line(one: LineRow) -> TableRow:
             text = cell(one.text)
             if one.proposed:
-                text = Cell(one.text, State.QUIET, detail="filled in, counts when taken: Space",
+                text = Cell(one.text, State.QUIET, detail="filled in: Space takes it",
                             editable=can, tip=_WHY_FILLED)  # fmt: skip
             faint = State.QUIET if one.proposed else State.PLAIN
             return row_of(
@@ -280,7 +280,7 @@ def _raised_row(desk: Desk, raised: tuple[int, date, str]) -> TableRow:
     """What they said yes to where it is not what the table comes to; the table stays as given."""
     ceiling, day, how = raised
     words = "by the call" if how == "call" else f"by {how}"
-    detail = f"{words}, {near(day, desk.today)}; it holds in place of the table’s"
+    detail = f"{words}, {near(day, desk.today)}, in place of the above"
     agreed = Cell("Not above, as agreed since", bold=True, detail=detail)
     return row_of("raised", agreed, "", "", "", "", Cell(money(desk, ceiling), bold=True))
 

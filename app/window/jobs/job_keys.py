@@ -10,7 +10,7 @@ LIST_KEYS: Keys = (
     ("Ins", "book a job"),
     ("F7", "note an enquiry"),
     ("F8", "its estimate"),
-    ("Alt 1–6", "another part"),
+    ("Alt 1–7", "another part"),
 )
 ENQUIRY_LIST_KEYS: Keys = (
     *((key, words) for key, words in LIST_KEYS if key not in ("Ins", "F7")),
@@ -92,9 +92,11 @@ SOLD_KEYS: Keys = (
     BOOKING_KEYS[3],
 )
 WHEN_KEYS: Keys = (
-    ("↑ ↓", "another first day"),
+    ("↑ ↓", "another day that fits"),
+    ("Tab", "next field"),
     ("PgDn", "later weeks"),
     ("PgUp", "earlier weeks"),
+    ("Del", "without a day"),
+    ("Esc", "put the found day back"),
     *BOOKING_KEYS[1:2],
-    BOOKING_KEYS[3],
 )

@@ -76,6 +76,10 @@ class ListActions:
 
     def end(self) -> None:
         """Call bookings off, or say why enquiries came to nothing."""
+        if self._listing.planning:
+            here = self._listing.plan.here
+            self.ask_why([here] if here is not None else [], enquiry=False)
+            return
         chosen = [one for one in self._listing.chosen if one.state not in ENDED_STATES]
         if not chosen:
             self._office.say_trouble("Nothing here can be called off.")
@@ -108,6 +112,10 @@ class ListActions:
     def move(self) -> None:
         """Move jobs to another first day, each as long as it was; each day says what it holds."""
         office, desk = self._office, self._office.desk
+        if self._listing.planning:
+            self._listing.plan.entered()
+            office.say_trouble("← and → move it here, Ctrl ↵ keeps the move.")
+            return
         ids = [one.job_id for one in self._listing.chosen if one.state in ("booked", "in work")]
         if not ids:
             office.say_trouble("Only what is booked can be moved to another day.")

@@ -1,9 +1,10 @@
-"""The list of jobs as six entries: in work, booked, enquiries, done, owed, all."""
+"""The list of jobs as seven entries: in work, the plan, booked, enquiries, done, owed, all."""
 
 from __future__ import annotations
 
 from collections.abc import Hashable
 from functools import partial
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent
@@ -18,7 +19,6 @@ from app.calculations.numbers.wording import count_of
 from app.window.house.acting import in_background
 from app.window.house.office import Office
 from app.window.house.runner import Task
-from app.window.jobs.fortnight import FortnightStrip
 from app.window.jobs.job_rows import columns_of, rows_of
 from app.window.jobs.owed_drawing import OwedBar, OwedDrawing
 from app.window.paper.action import ActionRow
@@ -29,11 +29,17 @@ from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 from app.window.paper.strip import Strip, StripEntry
 
+if TYPE_CHECKING:
+    from app.window.bay.plan_body import PlanBody
+
+PLAN = "plan"
+_ENTRIES = (jobs.WHICH[0], PLAN, *jobs.WHICH[1:])
+_WORDS = {**jobs.WHICH_WORDS, PLAN: "Plan"}
 _ACTIONS = {"enquiries": ("Book it", "Ctrl ↵"), "owed": ("Take payment", "Ctrl ↵")}
 SCREENFUL = 40
-_LEAST_AHEAD = 320  # height of a page that has room for the fortnight
 AT_ONCE = ("work", "booked", "owed")  # short in any shop; the others grow with the years
 _SUBTITLES = {
+    PLAN: "Two weeks. Nights and closed days are drawn narrow.",
     "work": "Begun, or booked for a day that has come.",
     "booked": "Next first; those without a day last.",
     "enquiries": "Who asked and is not booked, the longest waiting first.",
@@ -78,11 +84,7 @@ class JobsPart(PartsBody):
         if which == "enquiries":
             second = self.row.set_second("Came to nothing", "F6")
             second.clicked.connect(listing.ended.emit)
-        self.ahead: FortnightStrip | None = None
-        self._least_ahead = theme.px(_LEAST_AHEAD)
-        if which == "booked":
-            self.ahead = FortnightStrip(listing.office, listing.go_or_open, listing.add_asked.emit)
-        parts = (self.filter, self.ahead, self.drawing, self.table, self.row)
+        parts = (self.filter, self.drawing, self.table, self.row)
         shown = [part for part in parts if part is not None]
         super().__init__(theme, *shown, focus=lambda: self.table)
 
@@ -104,8 +106,6 @@ class JobsPart(PartsBody):
         return need
 
     def _show_drawing(self) -> None:
-        if self.ahead is not None:
-            self.ahead.setVisible(self.height() >= self._least_ahead)
         if self.drawing is not None:
             table = min(self.table.natural_height(self.width()), self._least_rows)
             beside = self.filter.sizeHint().height() + self.row.height() + table
@@ -126,7 +126,7 @@ class JobsPart(PartsBody):
 
 
 class JobsListing(Strip):
-    """The strip of five parts; only the open one is read at once, the others say how many."""
+    """The strip of the parts; only the open one is read at once, the others say how many."""
 
     job_opened = Signal(int)
     invoice_opened = Signal(int, int)  # its oldest job, and itself
@@ -136,6 +136,8 @@ class JobsListing(Strip):
     acted = Signal(str)  # the button of a part
     ended = Signal()  # what is chosen is called off, or came to nothing
     shown = Signal(object)  # JobList
+    pick_asked = Signal(str, object)  # a hint, and what finds lines for what is typed
+    planned = Signal()  # the plan was read, or a move is tried
 
     def __init__(self, office: Office) -> None:
         super().__init__(office.theme, self._make)
@@ -143,6 +145,7 @@ class JobsListing(Strip):
         self.list: JobList | None = None
         self._results: dict[str, str] = {}
         self._subtitles = dict(_SUBTITLES)
+        self._alerts: dict[str, str] = {}
         self._asked: Task | None = None
         self._wanted: Hashable | None = None
         self._told: tuple[str, str] = "", ""  # the part and words that were read last
@@ -152,12 +155,45 @@ class JobsListing(Strip):
         self.opened.connect(lambda _key: self.read())
 
     def _make(self, which: str) -> QWidget:
+        if which == PLAN:
+            return self._make_plan()
         part = JobsPart(self, which)
         part.table.row_entered.connect(lambda key, _column: self._entered(key))
         part.table.choice_changed.connect(self.say_ready)
         part.table.row_opened.connect(self._open_row)
         part.table.add_asked.connect(self.add_asked.emit)
         return part
+
+    def _make_plan(self) -> PlanBody:
+        from app.window.bay.plan_body import PlanBody  # not before the first picture
+
+        plan = PlanBody(self.office)
+        plan.job_opened.connect(self.job_opened.emit)
+        plan.add_asked.connect(self.add_asked.emit)
+        plan.row_entered.connect(self.row_entered.emit)
+        plan.pick_asked.connect(self.pick_asked.emit)
+        plan.changed.connect(self._plan_changed)
+        return plan
+
+    def _plan_changed(self) -> None:
+        self._results[PLAN], self._subtitles[PLAN] = self.plan.result, self.plan.subtitle
+        self._alerts[PLAN] = self.plan.alert
+        self._name_entries()
+        self.planned.emit()
+
+    @property
+    def plan(self) -> PlanBody:
+        """The plan of the open jobs."""
+        from app.window.bay.plan_body import PlanBody
+
+        body = self.body(PLAN)
+        assert isinstance(body, PlanBody)
+        return body
+
+    @property
+    def planning(self) -> bool:
+        """Whether the plan is open, and none of the lists."""
+        return self.open_key == PLAN
 
     def _open_row(self, key: Hashable) -> None:
         """A job's card, or of an invoice that of its oldest job, at its money."""
@@ -178,18 +214,19 @@ class JobsListing(Strip):
 
     @property
     def part(self) -> JobsPart:
-        """The open part."""
-        body = self.body(self.open_key or "work")
+        """The open part; of the plan what is booked."""
+        body = self.body("booked" if self.planning else self.open_key or "work")
         assert isinstance(body, JobsPart)
         return body
 
     # reading -------------------------------------------------------------------------------
     def read(self) -> None:
         """Read the open part: a screenful at once, the rest of a long one in the background."""
+        if self.planning:
+            self.plan.read()
+            return
         part, office = self.part, self.office
         which, text = part.which, part.filter.text()
-        if part.ahead is not None:
-            part.ahead.read()
         if self._asked is not None:
             self._asked.stop()
             self._asked = None
@@ -265,27 +302,33 @@ class JobsListing(Strip):
 
     def _counted(self, said: dict[str, str]) -> None:
         self._results.update(said)
+        self._alerts[PLAN] = "wrong" if "clash" in said.get(PLAN, "") else ""
         self._name_entries()
 
     def _name_entries(self) -> None:
-        words, results = jobs.WHICH_WORDS, self._results
+        results, alerts = self._results, self._alerts
         self.set_entries(
             [
-                StripEntry(one, words[one], self._subtitles[one], results.get(one, ""))
-                for one in jobs.WHICH
+                StripEntry(one, _WORDS[one], self._subtitles[one], results.get(one, ""),
+                           alerts.get(one, ""))
+                for one in _ENTRIES
             ]
-        )
+        )  # fmt: skip
 
     def _teach(self, which: str, narrowed: bool) -> EmptyText:
         if narrowed:
             return EmptyText(
                 "No such job here",
-                "No job in this part holds these words. Alt 6 looks through all of them.",
+                "No job in this part holds these words. Alt 7 looks through all of them.",
                 "Esc",
                 "Show all again",
                 self.widen,
             )
         return EmptyText(*_EMPTY[which])  # the key that begins it stands below
+
+    def current_key(self) -> Hashable | None:
+        """The line with the focus."""
+        return self.plan.here if self.planning else self.part.table.current_key()
 
     @property
     def chosen(self) -> tuple[ShownJob, ...]:
@@ -322,7 +365,10 @@ class JobsListing(Strip):
 
     # keys ----------------------------------------------------------------------------------
     def widen(self) -> bool:
-        """Take the words away that narrow the list; False where there are none."""
+        """Take the words away that narrow the list, or put a move back; False where there is
+        neither."""
+        if self.planning:
+            return self.plan.back()
         part = self.part
         if not part.filter.text():
             part.table.setFocus()
@@ -332,15 +378,11 @@ class JobsListing(Strip):
         part.table.setFocus()
         return True
 
-    def go_or_open(self, job: int) -> None:
-        """Give a job's line the focus; one that stands in another part is opened."""
-        if self.part.table.go(job):
-            self.part.table.setFocus()
-        else:
-            self.job_opened.emit(job)
-
     def go(self, key: Hashable) -> None:
         """Give a job's line the focus."""
+        if self.planning:
+            self.plan.go(key)
+            return
         if not self.part.table.go(key):
             self._wanted = key  # its rows are still being read
         self.part.table.setFocus()
@@ -354,10 +396,17 @@ def _sentences(desk: Desk, but: str, task: Task) -> dict[str, str]:
             # Money is summed for what is owed only; of the others one line tells how many.
             limit = jobs.LIMIT if which in ("owed", "work") else 1
             said[which] = jobs.list_jobs(desk, which, limit=limit).sentence
+    task.check()
+    from app.actions.bay.plan_of_shop import plan_of_shop  # not before the first picture
+    from app.window.bay.shown import plan_sentence
+
+    said[PLAN] = plan_sentence(plan_of_shop(desk))
     return said
 
 
 def _count(found: JobList) -> str:
-    if found.which != "owed" and len(found.rows) < found.whole:
+    if found.which == "owed":  # how much in all stands at the head of the page
+        return f"{found.whole:,} open"
+    if len(found.rows) < found.whole:
         return f"{len(found.rows):,} of {found.whole:,} shown"
     return found.sentence

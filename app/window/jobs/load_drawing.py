@@ -9,14 +9,19 @@ from functools import partial
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 
+from app.actions.bay.earliest_days import Begin
+from app.actions.bay.plan_of_shop import DayOfPlan
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.durations import quarter_hours, shown_duration
 from app.calculations.plan.load import DayLoad, with_job
+from app.window.bay.bars import draw_bar, draw_flag
+from app.window.bay.calendar import Calendar
 from app.window.paper.brush import Brush, Spot, Spotted
 from app.window.paper.theme import Theme
 
 DAYS = 21
 HIGH = 178
+_STRIP, _ONE = 16, 10  # of a bay under the days, and of its bar
 _LEFT, _TOP, _BARS, _FOOT = 40, 22, 84, 56
 _SPANS = (DAYS, 14, 10, 7)  # days shown: as many as have room for their figures
 _LEAST = 36  # of a day that is open
@@ -38,6 +43,10 @@ class LoadDrawing(Spotted):
         self._days: tuple[DayLoad, ...] = ()
         self._begins: date | None = None
         self._today: date | None = None
+        self._planned: tuple[DayOfPlan, ...] = ()
+        self._bays = 0
+        self._stays: Sequence[tuple[int, int, int, str]] = ()
+        self._begin: Begin | None = None
         self.setFixedHeight(theme.px(HIGH))
         self.setAccessibleName("What each day holds")
         self.reach_by_tab(True)
@@ -57,6 +66,19 @@ class LoadDrawing(Spotted):
         self._begins, self._today = begins, today
         self._lay_spots()
         self.update()
+
+    def show_bays(
+        self,
+        days: Sequence[DayOfPlan],
+        bays: int,
+        stays: Sequence[tuple[int, int, int, str]],
+        begin: Begin | None,
+    ) -> None:
+        """Below the days a strip for each bay: who stands there, as (bay, from, to, number), and
+        the job that may come."""
+        self._planned, self._bays, self._stays, self._begin = tuple(days), bays, stays, begin
+        self.setFixedHeight(self._theme.px(HIGH + _STRIP * bays))
+        self._lay_spots()
 
     @property
     def count(self) -> int:
@@ -84,7 +106,7 @@ class LoadDrawing(Spotted):
     def _lay_spots(self) -> None:
         self.spots = [
             Spot(
-                box.adjusted(0, 0, 0, self._theme.px(_FOOT - 20)),
+                box.adjusted(0, 0, 0, self._theme.px(_FOOT - 20 + _STRIP * self._bays)),
                 partial(self.day_chosen.emit, one.day),
                 day_said(one),
             )
@@ -127,6 +149,7 @@ class LoadDrawing(Spotted):
         for one, box in boxes:
             self._draw_day(brush, one, box, y)
         brush.fill(px(_LEFT), foot, self.width() - px(_LEFT), px(1), c.rule2)
+        self._draw_bays(brush, boxes)
         self._draw_begin(brush, boxes)
         self._draw_key(brush, [one for one, _box in boxes])
 
@@ -135,9 +158,10 @@ class LoadDrawing(Spotted):
     ) -> None:
         c, px = brush.c, brush.px
         middle, foot = box.center().x(), y(0)
+        named = foot + px(_STRIP * self._bays)
         bar = box.adjusted(px(4), 0, -px(4), 0)
         if not one.open_minutes and not one.held:
-            brush.fill(box.left(), box.top(), box.width(), foot - box.top() + px(36), c.leaf)
+            brush.fill(box.left(), box.top(), box.width(), named - box.top() + px(36), c.leaf)
         if one.open_minutes > one.held:
             with brush.smooth():
                 brush.stroke(c.rule2, 1, dash=(3, 2.4), flat=True)
@@ -167,25 +191,65 @@ class LoadDrawing(Spotted):
         here = one.day == self._begins
         tone = c.ink if here or one.day == self._today else c.ink2
         letter = f"{one.day:%a}"[:1]
-        brush.write_centred("key", middle, foot + px(15), letter, tone)
+        brush.write_centred("key", middle, named + px(15), letter, tone)
         number = str(one.day.day)
-        brush.write_centred("key" if here else "tick", middle, foot + px(30), number, tone)
+        brush.write_centred("key" if here else "tick", middle, named + px(30), number, tone)
         if one.held:
             role, ink = ("key", c.act) if one.added else ("tick", c.ink2)
             ink = c.look if one.held > one.open_minutes else ink
-            brush.write_centred(role, middle, foot + px(45), quarter_hours(one.held), ink)
+            brush.write_centred(role, middle, named + px(45), quarter_hours(one.held), ink)
+
+    def _calendar(self, boxes: Sequence[tuple[DayLoad, QRectF]]) -> Calendar:
+        """Minutes along the days: open hours within the bar of a day, the night between."""
+        by_day = {one.day: one for one in self._planned}
+        inset = self._theme.px(4)
+        known = [(by_day[one.day], box) for one, box in boxes if one.day in by_day]
+        return Calendar(
+            [day for day, _box in known],
+            [(box.left() + inset, box.right() - inset, box.right()) for _day, box in known],
+        )
+
+    def _draw_bays(self, brush: Brush, boxes: Sequence[tuple[DayLoad, QRectF]]) -> None:
+        """Who stands in each bay when; the job that may come in act, with its cure and its flag."""
+        px, calendar = brush.px, self._calendar(boxes)
+        if not calendar.days:
+            return
+        top = px(_TOP + _BARS + 4)
+        words = "bay" if self._bays == 1 else "bays"
+        if self._bays:
+            brush.write("unit_total", 0, brush.base("unit_total", top + px(_ONE / 2)), words,
+                        brush.c.ink)  # fmt: skip
+        for bay, start, end, _number in self._stays:
+            left, right = round(calendar.x(start)), round(calendar.x(end))
+            if right > left and bay < self._bays:
+                y = top + px(_STRIP) * bay
+                brush.fill(left, y, max(right - left - 1, 1), px(_ONE), brush.c.bar)
+        begin = self._begin
+        if begin is None:
+            return
+        if begin.bay is not None and begin.bay < self._bays:
+            middle = top + px(_STRIP) * begin.bay + px(_ONE) / 2
+            left, right = round(calendar.x(begin.begin)), round(calendar.x(begin.ready))
+            brush.fill(left, round(middle) - 1, right - left, px(1.5), brush.c.act)
+            for bar in begin.bars:
+                draw_bar(brush, calendar, bar, middle, brush.c.act)
+            if calendar.first <= begin.promised < calendar.last:
+                draw_flag(brush, calendar.x(begin.promised), middle, brush.c.ink)
 
     def _draw_begin(self, brush: Brush, boxes: Sequence[tuple[DayLoad, QRectF]]) -> None:
         c, px = brush.c, brush.px
         box = next((box for one, box in boxes if one.day == self._begins), None)
         if box is None:
             return
+        calendar = self._calendar(boxes)
         at = box.left() + px(3)
+        if self._begin is not None and calendar.days:
+            at = calendar.x(self._begin.begin)
         with brush.smooth():
             brush.stroke(None, fill=c.act)
             brush.polygon((at - px(6), px(6)), (at + px(6), px(6)), (at, px(14)))
             brush.stroke(c.act, 2, flat=True)
-            brush.draw_line(at, px(10), at, px(_TOP + _BARS))
+            brush.draw_line(at, px(10), at, px(_TOP + _BARS + _STRIP * self._bays))
 
     def _draw_key(self, brush: Brush, days: Sequence[DayLoad]) -> None:
         """What the marks mean, of those that stand here."""
@@ -194,7 +258,7 @@ class LoadDrawing(Spotted):
         month = f"{days[0].day:%b}"
         if days[-1].day.month != days[0].day.month:
             month = f"{month}–{days[-1].day:%b}"
-        brush.write("tick", 0, px(_TOP + _BARS + 30), month, c.ink2)
+        brush.write("tick", 0, px(_TOP + _BARS + _STRIP * self._bays + 30), month, c.ink2)
         left = float(px(_LEFT))
 
         def sample() -> QRectF:

@@ -211,6 +211,7 @@ def _hours(card: JobCard, blocks: list[Block]) -> None:
 
 def _money(office: Office, card: JobCard, blocks: list[Block]) -> None:
     desk, cash = office.desk, card.money
+    blocks += _why_more(office, card)
     owed = "Owed" if card.job.state == "done" else "To come"
     if not card.versions:  # else the estimate's own three numbers stand above the charges
         blocks += [
@@ -228,7 +229,6 @@ def _money(office: Office, card: JobCard, blocks: list[Block]) -> None:
     ]  # fmt: skip
     if card.payer:
         blocks += [Rule(), Facts((("Paid by", card.payer),))]
-    blocks += _why_more(office, card)
     if tax := about_tax(desk, card.job.job_id):
         blocks += [Rule(), Voice(tax)]
 
@@ -238,7 +238,7 @@ def _why_more(office: Office, card: JobCard) -> list[Block]:
     reason, more = card.job.drift_reason, more_than_estimated(office.desk, card)
     if not reason and not more:
         return []
-    blocks: list[Block] = [Rule(), NoteHeading("Why it came to more")]
+    blocks: list[Block] = [NoteHeading("Why it came to more")]
     if more:
         blocks.append(Voice(f"{more[:1].upper()}{more[1:]}."))
     if reason:
@@ -247,7 +247,7 @@ def _why_more(office: Office, card: JobCard) -> list[Block]:
         if not reason or words == reason:
             say = partial(on_book, office, say_why_more, card.job.job_id, words)
             blocks.append(Offer(f"Alt {key}", words, say))
-    return blocks
+    return [*blocks, Rule()]
 
 
 def hours_facts(guess: Estimate, labels: Sequence[str] = SPAN) -> Facts:

@@ -1,9 +1,10 @@
-"""Booking a job on the page: who, which vehicle, what is sold, when; one entry after the other."""
+"""Booking a job on the page: who, which vehicle, what is sold, when, what else."""
 
 from __future__ import annotations
 
 from collections.abc import Hashable
 from functools import partial
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QWidget
@@ -19,22 +20,21 @@ from app.actions.people.as_typed import (
     add_person,
     add_typed_vehicle,
 )
-from app.calculations.numbers.dates import day_short
 from app.calculations.numbers.durations import shown_duration
 from app.errors import Mendable
 from app.window.house.acting import ask
 from app.window.house.office import Office
 from app.window.jobs.booking_car import CarBody, car_rows, named_vehicle
+from app.window.jobs.booking_days import BookingDays
 from app.window.jobs.booking_draft import Booking, booking_blocks, booking_entries
+from app.window.jobs.booking_form import day_words
 from app.window.jobs.booking_parts import (
-    WhenForm,
     caller_blocks,
     cars_table,
     sold_table,
     who_rows,
     who_table,
 )
-from app.window.jobs.booking_when import WhenBody
 from app.window.jobs.job_keys import BOOKING_KEYS, SOLD_KEYS, WHEN_KEYS
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, State, given_entry, quiet, row_of
@@ -44,9 +44,12 @@ from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 from app.window.paper.strip import Strip
 
+if TYPE_CHECKING:
+    from app.window.jobs.booking_when import WhenBody
+
 
 class NewJobStrip(Strip):
-    """Four entries that make one booking."""
+    """Five entries that make one booking."""
 
     booked = Signal(int)
     left = Signal()
@@ -58,9 +61,8 @@ class NewJobStrip(Strip):
         self.draft = Booking()
         self.guess: Estimate | None = None
         self._rows: dict[str, ActionRow] = {}
-        self.when: WhenBody | None = None
         self.car: CarBody | None = None
-        self._asked: tuple[object, ...] = ()  # for which days and hours it was asked
+        self._asked: object = None  # for which days and hours it was asked
         theme = office.theme
         self.who = who_table(theme, self.add_customer)
         self.filter = Narrowing(
@@ -81,10 +83,10 @@ class NewJobStrip(Strip):
         self.sold.on_commit = self._write_sold
         self.sold.cell_clicked.connect(lambda key, _column: self._turn_sold(key))
         self.opened.connect(self._entry_opened)
-        self.form = WhenForm(office)
-        for one in self.form.days:
-            one.editingFinished.connect(self._days_typed)
-        self.form.condition.activated.connect(lambda _at: self._estimate())
+        self.days = BookingDays(office)
+        self.days.typed.connect(self._estimate)
+        self.days.said.connect(self._day_said)
+        self.form = self.days.form
         self._name_entries()
 
     # building ------------------------------------------------------------------------------
@@ -98,16 +100,30 @@ class NewJobStrip(Strip):
             row.show_hints([Run("Add a customer", "unit", key="Ins", on_click=self.add_customer)])
             return PartsBody(theme, self.filter, self.who, row, focus=lambda: self.filter)
         if key == "when":
-            self.when = WhenBody(self.office, self.form, row)
-            self.when.changed.connect(self.changed.emit)
-            self.when.expect(self._minutes)
-            return self.when
+            when = self.days.make_when(row)
+            self._expect()
+            return when
+        if key == "more":
+            more = self.days.more
+            return PartsBody(theme, more, row, focus=more.first_field, top=6)
         if key == "vehicle":
             self.car = CarBody(self.office, self.cars, row)
             self.car.grown.connect(self.relay)
             self._show_car()
             return self.car
         return PartsBody(theme, self.sold, row)
+
+    @property
+    def when(self) -> WhenBody | None:
+        """The body in which a day is found, once it was opened."""
+        return self.days.when
+
+    def _day_said(self) -> None:
+        self._name_entries()
+        self.changed.emit()
+
+    def _expect(self) -> None:
+        self.days.expect(tuple(self.draft.sold.items()), self._sizes(), self._minutes)
 
     @property
     def _minutes(self) -> int:
@@ -137,10 +153,8 @@ class NewJobStrip(Strip):
     # beginning -----------------------------------------------------------------------------
     def begin(self, customer: int | None = None, name: str = "") -> None:
         """A fresh booking, for a customer or with the words typed so far."""
-        self.draft, self._asked = Booking(), ()
-        self.form.clear()
-        if self.when is not None:
-            self.when.begin()
+        self.draft, self._asked = Booking(), None
+        self.days.clear()
         self.filter.setText(name)
         self.filter.at_once()
         self._list_cars()
@@ -155,30 +169,25 @@ class NewJobStrip(Strip):
         job = asked.job
         self.begin(job.customer_id)
         self.draft.of_enquiry = asked
-        self.form.title.setText(job.title)
-        self.form.notes.setText(" ".join(job.notes.split()))
+        self.days.more.title.setText(job.title)
+        self.days.more.notes.setText(" ".join(job.notes.split()))
         if job.first_day is not None:
-            self.form.first.setText(f"{day_short(job.first_day)} {job.first_day.year}")
+            self.form.first.type_over(day_words(job.first_day))
         if job.vehicle_id is not None:
             self._choose_vehicle(job.vehicle_id)
         self._estimate()
 
     def keep(self) -> object:
         """All that was said so far, for when the window is built anew."""
-        lines = [line.text() for _label, line in self.form.lines()]
-        ticked = self.form.enquiry.isChecked()
-        return self.draft, lines, self._state(), ticked, self.filter.text(), self.open_key
+        return self.draft, self.days.keep(), self.filter.text(), self.open_key
 
     def resume(self, kept: object) -> None:
         """Stand as it was kept."""
         assert isinstance(kept, tuple)
-        draft, lines, condition, ticked, words, open_key = kept
+        draft, said, words, open_key = kept
         self.begin(name=words)
         self.draft = draft
-        for (_label, line), text in zip(self.form.lines(), lines, strict=True):
-            line.setText(text)
-        self.form.condition.choose(condition)
-        self.form.enquiry.setChecked(ticked)
+        self.days.resume(said)
         self._list_cars()
         self._estimate()
         self.open(open_key or "who", still=True)
@@ -191,8 +200,7 @@ class NewJobStrip(Strip):
     @property
     def written(self) -> bool:
         """Whether more was said than who it is for: what one Esc should not throw away."""
-        typed = any(field.text().strip() for _label, field in self.form.lines())
-        return bool(self.draft.sold) or typed
+        return bool(self.draft.sold) or self.days.written
 
     def _list_who(self) -> None:
         rows = self.office.read(partial(who_rows, self.office.desk, self.filter.text()))
@@ -335,7 +343,7 @@ class NewJobStrip(Strip):
         return page.fields["size_outside"], page.fields["size_inside"]
 
     def _state(self) -> str:
-        return str(self.form.condition.value or "average")
+        return self.days.condition
 
     def _estimate(self) -> None:
         sold, self.guess = tuple(self.draft.sold.items()), None
@@ -344,16 +352,11 @@ class NewJobStrip(Strip):
                 partial(estimate, self.office.desk, sold, *self._sizes(), self._state())
             )
         self._list_sold()
-        self._days_typed()
-
-    def _days_typed(self) -> None:
-        if self.when is not None:
-            self.when.expect(self._minutes)
-        self._name_entries()
-        self.changed.emit()
+        self._expect()
+        self._day_said()
 
     def _name_entries(self) -> None:
-        self.set_entries(booking_entries(self.office.desk, self.draft, self.guess, self.form))
+        self.set_entries(booking_entries(self.office.desk, self.draft, self.guess, self.days))
         for row in self._rows.values():
             row.set_ready(self.draft.missing)
 
@@ -367,7 +370,7 @@ class NewJobStrip(Strip):
             title, blocks = self.when.note(self.guess)
         else:
             blocks += booking_blocks(self.office.desk, self.draft, self.guess)
-        wrong = self.form.wrong()
+        wrong = self.days.wrong
         if wrong is not None:
             blocks = [Alert(wrong.trouble, "wrong"), *blocks]
         keys = {"sold": SOLD_KEYS, "when": WHEN_KEYS}.get(self.open_key, BOOKING_KEYS)
@@ -381,28 +384,22 @@ class NewJobStrip(Strip):
             self.open("who")
             self.office.say_trouble("First say who it is for, or which vehicle.")
             return
-        first, last, promised = self.form.read()
-        wrong = self.form.wrong()
+        wrong = self.days.wrong
         if wrong is not None:
-            self.open("when")
+            self.open(self.days.entry_wrong)
             wrong.setFocus()
             self.office.say_trouble(wrong.trouble)
             return
         if self._ask_first():
             return
-        new = NewJob(
+        told = NewJob(
             customer_id=draft.customer[0] if draft.customer else None,
             vehicle_id=draft.vehicle[0] if draft.vehicle else None,
             services=tuple(draft.sold.items()),
-            first_day=first,
-            last_day=last,
-            condition=self._state(),
-            promised_at=promised,
-            title=self.form.title.text(),
-            notes=self.form.notes.text(),
-            enquiry=self.form.enquiry.isChecked(),
             of_enquiry=draft.of_enquiry.job.job_id if draft.of_enquiry is not None else None,
         )
+
+        new = self.days.said_of(told)
 
         def booked(made: tuple[Changed, int]) -> None:
             if self.draft is draft:  # else another job is begun here by now
@@ -414,11 +411,9 @@ class NewJobStrip(Strip):
 
     def _ask_first(self) -> bool:
         """Ask, once for the same days and hours, where a day would hold more than it has."""
-        when = self.body("when")
-        assert isinstance(when, WhenBody)
-        for_these = (*when.days(), self._minutes)
-        only_asked = self.form.enquiry.isChecked()
-        asked = "" if only_asked or for_these == self._asked else when.question()
+        asked, for_these = self.days.question()
+        if for_these == self._asked:
+            return False
         if asked:
             self._asked = for_these
             self.open("when")

@@ -5,6 +5,8 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
+from PySide6.QtCore import QTimer
+
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.typed_days import read_typed_day
@@ -75,7 +77,14 @@ class OwedActions:
         office, desk = self._office, self._office.desk
 
         def take(typed: str, method: str = "") -> None:
-            on_book(office, invoice_payments.take_for_invoice, one.invoice_id, typed, method)
+            do = invoice_payments.take_for_invoice
+            if on_book(office, do, one.invoice_id, typed, method) is None and typed:
+                # What was typed waits to be put right, once the field that it was in is gone.
+                QTimer.singleShot(0, self._place, partial(pick, typed))
+
+        def pick(typed: str = "") -> None:
+            finder = self._place.pick("how it was paid, or a part: 400 check", look_up)
+            finder.field.setText(typed)
 
         def look_up(text: str) -> list[FoundLine]:
             if text.strip() and text.strip()[0].isdigit():
@@ -87,11 +96,15 @@ class OwedActions:
                 if text.strip().casefold() in way
             ]
 
-        self._place.pick("how it was paid, or a part: 400 check", look_up)
+        pick()
 
     def hand_out(self, *, mail: bool) -> None:
-        """The paper of what is chosen; by mail the reminder of what is owed."""
-        if not mail:
+        """The paper of what is chosen, of the plan its week; by mail the reminder of what is
+        owed."""
+        if self._listing.planning:
+            if not mail:
+                self._listing.plan.print_week()
+        elif not mail:
             self.invoice()
         elif self.here:
             self.statement("remind")
@@ -158,7 +171,7 @@ class OwedActions:
         def put(desk: Desk, customer: int | None) -> Changed:
             return job_changes.edit_job(desk, job, payer_id=customer)
 
-        look_up = payers_to_choose(self._office, put, "As for its customer")
+        look_up = payers_to_choose(self._office, put, "Its customer, or who pays for them")
         self._place.pick("who pays this job", look_up)
 
     def _one(self) -> OwedInvoice | None:

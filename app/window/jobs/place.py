@@ -11,8 +11,8 @@ from app.actions.jobs import job_card
 from app.actions.jobs.drift import KEYS as DRIFT_KEYS
 from app.actions.jobs.drift import say_why_more
 from app.actions.jobs.job_card import JobCard
-from app.actions.jobs.jobs import JobList
 from app.errors import Mendable
+from app.window.bay.plan_keys import MOVE_KEYS, REST_KEYS
 from app.window.house.acting import ask, on_book
 from app.window.house.office import Office
 from app.window.house.place import Place
@@ -30,15 +30,14 @@ from app.window.jobs.job_keys import (
 )
 from app.window.jobs.list_actions import ListActions
 from app.window.jobs.listing import JobsListing
-from app.window.jobs.margins import card_fact
 from app.window.jobs.new_job import NewJobStrip
 from app.window.jobs.owed_actions import OwedActions
 from app.window.jobs.owed_bodies import HeadBody, MoneyBody
+from app.window.jobs.place_heads import PlaceHeads
 from app.window.jobs.place_margin import PlaceMargin
 from app.window.jobs.selling import services_to_sell
 from app.window.jobs.which_vehicle import vehicles_to_choose
 from app.window.paper.pause import Pause
-from app.window.paper.runs import Run
 from app.window.paper.strip import Strip
 
 _ONCE_MORE = "Esc once more leaves the new job without booking it."
@@ -56,6 +55,8 @@ class JobsPlace(Place):
     )
     keys = (
         ("The list", LIST_KEYS),
+        ("The plan", REST_KEYS),
+        ("A job of the plan that is moved", MOVE_KEYS),
         ("What is in work or booked, also several chosen", PART_KEYS["booked"]),
         ("Enquiries, also several chosen", PART_KEYS["enquiries"]),
         ("What is owed, also several chosen", PART_KEYS["owed"]),
@@ -70,6 +71,7 @@ class JobsPlace(Place):
         self._booking = False
         self._enquiring = False
         self.notes = PlaceMargin(self)
+        self.heads = PlaceHeads(self)
         self._pause = Pause(self, NOTE_PAUSE, self.notes.explain)
         self.listing = JobsListing(office)
         self.listing.job_opened.connect(self.open_item)
@@ -81,7 +83,9 @@ class JobsPlace(Place):
         self.listing.acted.connect(self.does.act)
         self.listing.ended.connect(self.does.end)
         self.listing.row_entered.connect(lambda _key: self._pause.start())
-        self.listing.shown.connect(self._list_shown)
+        self.listing.shown.connect(self.heads.list_shown)
+        self.listing.planned.connect(self.heads.plan_shown)
+        self.listing.pick_asked.connect(self.pick)
         self.set_body(self.listing, bleeds=True)
         self.on_key("Ins", self._add)
         self.on_key("Space", self._turn)
@@ -160,13 +164,6 @@ class JobsPlace(Place):
         else:
             self.listing.read()
 
-    def _list_shown(self, found: JobList) -> None:
-        if self.lists:
-            money = found.which != "enquiries"
-            self.set_head("Jobs", "by what remains of them", [Run(found.sentence)], money=money)
-            self.say_remaining("")
-            self.notes.explain()
-
     def _read_card(self) -> None:
         number = self._open
         assert number is not None
@@ -178,12 +175,7 @@ class JobsPlace(Place):
             self.listing.read()
             return
         self.card.show_card(card)
-        who = ", ".join(part for part in (card.job.customer, card.job.vehicle, card.plate) if part)
-        self.set_head(f"Job {card.job.number_text}", who, [Run(card_fact(card))])
-        left = sum(step.state == "to do" for step in card.steps)
-        steps = "One step" if left == 1 else f"{left} steps"
-        self.say_remaining(f"{steps} to go." if left and card.job.state != "done" else "")
-        self.notes.explain()
+        self.heads.card_shown(card)
 
     def entered(self) -> None:
         """Set the focus where it was."""
@@ -236,8 +228,7 @@ class JobsPlace(Place):
         words = self.listing.part.filter.text() if self._open is None else ""
         self._open, self._enquiring = None, True
         self.set_body(self.enquiry)
-        self.set_head("An enquiry", "three entries, of which one is needed", money=False)
-        self.say_remaining("Nothing is in the book until you note it.")
+        self.heads.enquiry()
         self.enquiry.begin(words)
         self.notes.explain()
 
@@ -277,25 +268,17 @@ class JobsPlace(Place):
         self._open = None
         self.set_body(self.new, bleeds=True)
         self.new.begin(customer, words)
-        self._name_booking()
-        self.notes.explain()
+        self.heads.booking()
 
     def book_enquiry(self, asked: JobCard) -> None:
         """Book the job that was asked for: what was said is filled in, its day is chosen."""
         self.begin_booking()
         self.new.begin_of(asked)
-        self._name_booking()
-        self.notes.explain()
+        self.heads.booking()
 
     def _book_this(self) -> None:
         if self.card.card is not None:
             self.book_enquiry(self.card.card)
-
-    def _name_booking(self) -> None:
-        asked = self.new.draft.of_enquiry
-        title = f"Enquiry {asked.job.number_text}" if asked is not None else "A new job"
-        self.set_head(title, "four entries, of which one is needed", "")
-        self.say_remaining("The job is in the book once you book it.")
 
     def _booked(self, job_id: int) -> None:
         self._booking = False
@@ -310,6 +293,8 @@ class JobsPlace(Place):
             self.office.turn_page()
             self._show_list()
             self.entered()
+            return True
+        if self._booking and self.new.days.put_back():
             return True
         if self._booking or self._open is not None:
             if self._booking and self.new.written and self.office.trouble != _ONCE_MORE:
@@ -334,6 +319,8 @@ class JobsPlace(Place):
             ask(self.office, "The new job is not booked yet. It waits on Jobs.")
         elif self._enquiring and self.enquiry.written:
             ask(self.office, "The enquiry is not noted yet. It waits on Jobs.")
+        elif self.listing.planning and self.listing.plan.trying is not None:
+            ask(self.office, "A job is moved and not kept yet. It waits on Jobs.")
 
     def keep(self) -> object:
         """The open job and its entry, the part of the list and its words, or what a form says."""
@@ -352,7 +339,7 @@ class JobsPlace(Place):
             if said is not None and booking:
                 self.begin_booking()
                 self.new.resume(said)
-                self._name_booking()
+                self.heads.booking()
             elif said is not None:
                 self.begin_enquiry()
                 self.enquiry.resume(said)
@@ -369,6 +356,8 @@ class JobsPlace(Place):
             self.new.book()
         elif self._enquiring:
             self.enquiry.note_it()
+        elif self._open is None and self.listing.planning:
+            self.listing.plan.primary()
         elif self._open is None:
             self.does.act(self.listing.open_key)
         elif self.card.here is not None:
@@ -438,7 +427,7 @@ class JobsPlace(Place):
 
     def _estimate(self) -> None:
         """The estimate of the job with the focus; it is made, prefilled, where there is none."""
-        key = self._open if not self.lists else self.listing.part.table.current_key()
+        key = self._open if not self.lists else self.listing.current_key()
         if self._booking or self._enquiring or not isinstance(key, int):
             return
         if self._open is None:

@@ -47,7 +47,10 @@ class PlaceMargin:
     def _line(self) -> None:
         """The job with the focus in short; read in the background, for it needs its whole plan."""
         place = self._place
-        key, desk = place.listing.part.table.current_key(), place.office.desk
+        key, desk = place.listing.current_key(), place.office.desk
+        if place.listing.planning:
+            place.margin.say(place.listing.plan.note())
+            return
         if self._asked is not None:
             self._asked.stop()
             self._asked = None
@@ -67,7 +70,7 @@ class PlaceMargin:
 
         def say(card: JobCard) -> None:
             self._asked = None
-            here = place.listing.part.table.current_key()
+            here = place.listing.current_key()
             if place.lists and here == card.job.job_id:
                 phone = shown_phone(line.phone, desk.settings.region)
                 place.margin.say(list_note(card, keys, phone))
@@ -90,7 +93,7 @@ class PlaceMargin:
 
         def say(found: Habit) -> None:
             self._asked = None
-            if place.lists and place.listing.part.table.current_key() == key:
+            if place.lists and place.listing.current_key() == key:
                 place.margin.say(owed_note(invoice, found, office.desk.today, keys, remind))
 
         self._asked = office.runner.run(

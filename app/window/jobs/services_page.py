@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.amounts import all_supplies, amount_text, money
 from app.actions.desk.desk import Desk
-from app.actions.jobs import services
+from app.actions.jobs import services, step_times
 from app.actions.jobs.services import ServicePage
 from app.actions.shop import tax_rates
 from app.calculations.layers.protection import SurfaceGroup
@@ -44,13 +44,14 @@ KEYS = {
     "list": (
         ("0–9", "write over time or price"),
         ("Ins", "another service"),
-        ("Space", "offered or not, size, tax"),
+        ("Space", "offered or not, size, where"),
         ("Alt 3", "its recipe"),
     ),
     "steps": (
         ("Ins", "another step"),
         ("F4", "a step that puts a layer on"),
         ("A–Z", "say it in other words"),
+        ("0–9", "how long it takes, or stands"),
         ("Ctrl ↑↓", "move the step"),
         ("Ctrl Del", "take the step out"),
     ),
@@ -91,7 +92,8 @@ class ServicesPage(EntriesPage):
             (
                 Column("name", "Service", width=0, least=120),
                 Column("outside", "Size that counts", width=130, least=80, dense=True),
-                Column("tax_kind", "Tax", width=110, least=70, dense=True),
+                Column("in_bay", "Done", width=96, least=76, dense=True),
+                Column("tax_kind", "Tax", width=96, least=70, dense=True),
                 Column("minutes", "Takes", width=110, least=80, right=True),
                 Column("price", "Price", subhead="before tax", width=110, least=80, right=True),
                 Column("state", "", width=110, least=80, dense=True, pad=16, aside=1),
@@ -99,8 +101,10 @@ class ServicesPage(EntriesPage):
         )
         self.steps = self._table(
             (
-                Column("name", "Step", width=300, least=170),
-                Column("effect", "On the vehicle", width=0, least=170, dense=True),
+                Column("name", "Step", width=250, least=150),
+                Column("minutes", "Takes", width=90, least=70, right=True),
+                Column("hold", "Then it stands", width=170, least=110, pad=16),
+                Column("effect", "On the vehicle", width=0, least=120, dense=True),
             ),
             EmptyText(
                 "No service yet",
@@ -174,6 +178,7 @@ class ServicesPage(EntriesPage):
                 entry(line.name, State.CLOSED if line.stopped else State.PLAIN,
                       bold=not line.stopped),
                 entry("outside" if line.outside else "inside", State.QUIET),
+                entry("in the bay" if line.in_bay else "outside", State.QUIET),
                 entry(line.tax_kind or "no tax", State.QUIET),
                 entry(shown_duration(line.minutes)),
                 entry(money(self.office.desk, line.price)),
@@ -185,7 +190,7 @@ class ServicesPage(EntriesPage):
         if self.service not in ids:
             self.service = ids[0] if ids else None
         words = "another service" if rows else "your first service, such as Upkeep wash"
-        self.list.show_rows([*rows, new_row(words, 6)])
+        self.list.show_rows([*rows, new_row(words, 7)])
         self._read_one()
 
     def _read_one(self) -> None:
@@ -195,12 +200,19 @@ class ServicesPage(EntriesPage):
             if number
             else None
         )
+        all_steps = page.steps if page else ()
         steps = [
-            row_of(step.step_id, entry(step.name, tip=step.name), _effect_cell(desk, step))
-            for step in (page.steps if page else ())
+            row_of(
+                step.step_id,
+                entry(step.name, tip=step.name),
+                entry(shown_duration(step.minutes) if step.minutes else ""),
+                _hold_cell(desk, step, all_steps[at + 1 :]),
+                _effect_cell(desk, step),
+            )
+            for at, step in enumerate(all_steps)
         ]
         # Without a service there is nothing that a step could be of.
-        self.steps.show_rows([*steps, new_row("another step", 2)] if page else [])
+        self.steps.show_rows([*steps, new_row("another step", 4)] if page else [])
         self.recipe.show_rows(
             [
                 row_of(
@@ -272,8 +284,13 @@ class ServicesPage(EntriesPage):
             QTimer.singleShot(0, self, partial(self.list.go, self.service, "minutes"))
         return outcome
 
-    def _typed_step(self, key: Hashable, _column: str, text: str) -> Outcome:
-        if not text or self.service is None:
+    def _typed_step(self, key: Hashable, column: str, text: str) -> Outcome:
+        if self.service is None:
+            return Outcome()
+        if isinstance(key, int) and column in ("minutes", "hold"):
+            change = partial(step_times.set_step_time, self.office.desk, self.service, key)
+            return self.office.typed(partial(change, **{column: text}), text)
+        if not text:
             return Outcome()
         if isinstance(key, int):
             rename = partial(
@@ -302,7 +319,7 @@ class ServicesPage(EntriesPage):
             return
         if self.strip.open_key == "list":
             column = self.list.current_column()
-            turned = column if column == "outside" else "stopped"
+            turned = column if column in ("outside", "in_bay") else "stopped"
             change: dict[str, object] = {turned: not getattr(page.service, turned)}
             if column == "tax_kind":
                 kinds = [*tax_rates.kinds(office.desk), ""]
@@ -389,6 +406,13 @@ class ServicesPage(EntriesPage):
     def primary(self) -> None:
         """Add a line to the open entry."""
         self._add()
+
+
+def _hold_cell(desk: Desk, step: ServiceStepRow, later: tuple[ServiceStepRow, ...]) -> Cell:
+    """How the vehicle stands after a step; quiet where that is only as its supply asks."""
+    said = step_times.hold_text(step.hold, step.hold_minutes)
+    usual = "" if said else step_times.usual_hold(desk, step, later)
+    return entry(said or ("" if usual == "none" else usual), State.PLAIN if said else State.QUIET)
 
 
 def _effect_cell(desk: Desk, step: ServiceStepRow) -> Cell:

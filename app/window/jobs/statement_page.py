@@ -61,7 +61,7 @@ class StatementPage(EntriesPage):
 
     entries: ClassVar = {
         "statement": ("Statement", "All that is open, by its age."),
-        "remind": ("A friendly reminder", "You send it; that they were asked is remembered."),
+        "remind": ("A friendly reminder", "You send it; that is remembered."),
     }
     shows_money = True
     shows = frozenset({"money", "jobs", "customers", "settings", "days"})
@@ -96,8 +96,8 @@ class StatementPage(EntriesPage):
         self.on_key("F9", partial(self._ask, "phone"))
 
     def make_body(self, key: str) -> QWidget:
-        if key == "remind":
-            return self.letter
+        if key == "remind":  # a long letter in large type is moved up and down
+            return PartsBody(self.office.theme, self.letter, focus=lambda: self.letter)
         parts = (self.drawing, self.table, self._print)
         return PartsBody(self.office.theme, *parts, focus=lambda: self.table)
 
@@ -226,6 +226,10 @@ class StatementPage(EntriesPage):
         blocks: list[Block] = []
         if found.deceased:
             blocks.append(Alert("They have died"))
+        if self.strip.open_key == "remind" and self._letter:
+            blocks += self._about_letter(found, self._letter)
+            self.margin.say(Note(found.name, tuple(blocks), KEYS))
+            return
         facts = [(band.words, money(desk, band.amount) if band.count else "–")
                  for band in found.bands[::-1]]  # fmt: skip
         blocks += [Facts((*facts, ("Together", money(desk, found.due))))]
@@ -233,15 +237,20 @@ class StatementPage(EntriesPage):
             jobs = count_of(len(found.jobs_not_invoiced), "job")
             words = f"{money(desk, found.not_invoiced)} of {jobs} is done and not invoiced yet."
             blocks += [Rule(), Voice(words)]
-        if self.strip.open_key == "remind" and self._letter:
-            blocks += [Rule(), *(Voice(f"Not asked for: {one}.") for one in self._letter.left_out)]
-            label = "In your own words, until it goes" if self._own else "Yours to change (F2)"
-            blocks.append(Writable(self._key, label, self._text, self._reworded, 14))
-            blocks.append(Voice("It is judged once more when it is written, on the book as it is."))
-            if went := _last_written(found):
-                when = near(went.day, desk.today)
-                blocks += [Rule(), Plain(f"Written {when}, by {went.how}"), Voice(went.text[:500])]
         self.margin.say(Note(found.name, tuple(blocks), KEYS))
+
+    def _about_letter(self, found: Statement, letter: Reminder) -> list[Block]:
+        """When they were asked last, and the words, which are the shop's to change."""
+        said = [f"{letter.asked}."] if letter.asked else []
+        said += [f"Not asked for: {one}." for one in letter.left_out]
+        label = "In your own words, until it goes" if self._own else "Yours to change (F2)"
+        blocks: list[Block] = [Voice(one) for one in said]
+        blocks.append(Writable(self._key, label, self._text, self._reworded, 14))
+        blocks.append(Voice("It is judged once more when it is written, on the book as it is."))
+        if went := _last_written(found):
+            when = near(went.day, self.office.desk.today)
+            blocks += [Rule(), Plain(f"Written {when}, by {went.how}"), Voice(went.text[:500])]
+        return blocks
 
     def entered(self) -> None:
         body = self.strip.made(self.strip.open_key)

@@ -111,6 +111,12 @@ class ActionButton(QAbstractButton):
         self.updateGeometry()
         self.update()
 
+    def set_key(self, key: str) -> None:
+        """By which key it is pressed."""
+        self._key = key
+        self.updateGeometry()
+        self.update()
+
     def set_ready(self, ready: bool) -> None:
         """Solid when it can be done now, dashed when not yet."""
         self._ready = ready

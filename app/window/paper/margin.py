@@ -81,6 +81,8 @@ class _BlockView(Spotted):
     def _fact_height(self, pair: tuple[str, ...], width: int) -> int:
         theme, px = self._theme, self._theme.px
         value = theme.width("dense_total", pair[1]) + px(10)
+        if len(pair) > 3 and pair[3]:
+            value += theme.width("old", pair[3]) + px(7)
         if theme.width("dense", pair[0]) + value <= width:
             return px(22)
         lines = wrapped(theme, "dense", pair[0], width)
@@ -148,7 +150,13 @@ class _BlockView(Spotted):
             else:
                 brush.write("dense", 0, base, pair[0], c.ink2)
             tone = getattr(c, pair[2]) if len(pair) > 2 and pair[2] else c.ink
-            brush.write_right("dense_total", width, base, pair[1], tone, width)
+            old = pair[3] if len(pair) > 3 else ""
+            role = "dense_changed" if old else "dense_total"
+            left = brush.write_right(role, width, base, pair[1], tone, width)
+            if old:
+                end = left - px(7)
+                start = brush.write_right("old", end, base, old, c.ink3)
+                brush.fill(start, base - px(4), end - start, px(1), c.ink3)
             top += high
 
 

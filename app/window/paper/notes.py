@@ -29,7 +29,8 @@ class Voice:
 
 @dataclass(frozen=True)
 class Facts:
-    """Label and value pairs; a third item may name a palette colour for the value."""
+    """Label and value pairs; a third item may name a palette colour for the value, a fourth is
+    the old value, struck out beside a new one."""
 
     pairs: tuple[tuple[str, ...], ...]
 

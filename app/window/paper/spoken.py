@@ -66,6 +66,10 @@ def _spoken_dots(strip: DotStrip) -> str:
     return "; ".join([*said, strip.caption] if strip.caption else said)
 
 
+def _spoken_fact(label: str, value: str, _tone: str = "", old: str = "") -> str:
+    return f"{label}: {value}, was {old}" if old else f"{label}: {value}"
+
+
 def spoken_block(block: Block) -> str:
     """A block of the notes margin."""
     if isinstance(block, NoteHeading | Voice | Plain):
@@ -73,7 +77,7 @@ def spoken_block(block: Block) -> str:
     if isinstance(block, Alert):
         return f"{_MARKS.get(block.level, block.level)}: {block.text}"
     if isinstance(block, Facts):
-        return "; ".join(f"{pair[0]}: {pair[1]}" for pair in block.pairs)
+        return "; ".join(_spoken_fact(*pair) for pair in block.pairs)
     if isinstance(block, DotStrip):
         return _spoken_dots(block)
     if isinstance(block, AllKeys):

@@ -58,8 +58,8 @@ _VOICE = {
               "A bare 10:1 can mean ten parts water to one of product, or the reverse. It is never "
               "guessed: until you choose, each such number is asked about."),
     "time": ("A day of the book is the date in this time zone.",
-             "Hours of a working day spread a long job over its days; the hourly rate makes the "
-             "span of an estimate’s price."),
+             "The plan of the jobs is made of the open hours; without them the hours of a working "
+             "day count on each day that you usually work. Nothing is planned on a closed day."),
     "work": ("What a service is expected to take is for a medium vehicle in average condition; "
              "these numbers carry it to the others, until your own jobs have taught better.",
              "They are judgement. What was booked already stays as it is."),
@@ -107,6 +107,13 @@ _LINES: dict[str, tuple[tuple[str, str, str, int], ...]] = {
     "time": (
         ("zone", "Time zone", "America/Chicago", 1),
         ("hours_a_day", "Hours of a working day", "", 1),
+        ("open_week", "Open hours", "Mon-Fri 8:00-16:30, Sat 8-12", 2),
+        ("opens_at", "Else it opens at", "8:00", 1),
+        ("closed_days", "Closed days", "24 Dec to 2 Jan, 4 Jul", 2),
+        ("bays", "Vehicles inside at a time", "1", 1),
+        ("people", "People who work", "1", 1),
+        ("calendar_file", "Calendar file, written at each close", "none", 2),
+        ("calendar_holds", "Cures and drying in it", "", 1),
         ("service_quantile", "Enough on the shelf, times in 100", "", 1),
         ("freight_days", "Days early that cost as much again", "125", 1),
     ),
@@ -132,6 +139,7 @@ _CHOICES: dict[str, Options] = {
         ("10 product to 1 water", "product_first"),
     ],
     "date_order": [("month first", "mdy"), ("day first", "dmy")],
+    "calendar_holds": [("left in", "in"), ("left out", "out")],
     "mail_security": [
         ("STARTTLS", "starttls"),
         ("TLS from the start", "tls"),
@@ -171,7 +179,7 @@ class SettingsPage(EntriesPage):
         "money": ("Money", "What an hour costs, and when invoices are due."),
         "tax": ("Tax", "As your tax office wants it."),
         "units": ("Units and files", "What you type stays as you typed it."),
-        "time": ("Time and hours", "The day ends by this clock."),
+        "time": ("Time, hours and bays", "The plan of the jobs is made of these."),
         "work": ("Sizes and conditions", "Type another number; nothing takes the usual one."),
         "places": ("Where vehicles live", "Type another number; nothing takes the usual one."),
         "reminders": ("Reminders", "When to ask, and the wording of letters."),
@@ -275,6 +283,8 @@ class SettingsPage(EntriesPage):
         values["call_above"] = money(self.office.desk, settings.call_above)
         values["service_quantile"] = f"{100 * settings.service_quantile:g}"
         values["freight_days"] = f"{settings.freight_days:g}"
+        for name in ("open_week", "closed_days", "opens_at"):
+            values[name] = shop_settings.shown_setting(self.office.desk, name)
         for name, number in shop_settings.rules(self.office.desk).items():
             values[f"rule {name}"] = number
         self.forms[key].show_values(values)

@@ -30,9 +30,9 @@ KEYS = (("0–9", "write over a rate"), ("Ctrl Del", "take a rate out"))
 FIELDS = (
     ("rule", "Tax is rounded"),
     ("rule_from", "Rounded so from"),
-    ("tax_period", "Filed at once"),
     ("basis", "Tax is counted"),
     ("basis_from", "Counted so from"),
+    ("tax_period", "Filed at once"),
 )
 _CHOICES = {
     "rule": [("on the total of each rate", "total"), ("on every line", "line")],

@@ -16,7 +16,7 @@ from app.actions.desk.amounts import totals
 from app.actions.desk.undoing import undo
 from app.actions.jobs.booking_jobs import NewJob, book_job
 from app.actions.jobs.job_changes import add_charge
-from app.actions.people.customers import customer_page
+from app.actions.people.customers import customer_page, edit_customer
 from app.errors import Mendable
 from app.records.models import Charge, Receipt
 from app.records.queries import settings as settings_queries
@@ -35,6 +35,24 @@ def test_a_job_that_finishes_today_is_expected_to_pay_what_is_due(desk, shop):
     assert (wash.sums.net, wash.sums.tax, wash.sums.gross) == (9000, 653, 9653)
     assert (wash.taken, wash.filled, wash.state) == (9653, 9653, "expected")
     assert money_taken(desk, TODAY).expected_text == "1 payment expected, 96.53"
+
+
+def test_who_pays_by_invoice_is_not_taken_to_have_paid_on_the_day(desk, shop):
+    quell, tolk = shop.customers["quell"], shop.customers["tolk"]
+    edit_customer(desk, quell, terms_days=30)
+    wash = row(desk, shop, "0411")
+    assert (wash.taken, wash.state) == (0, "blank")
+    assert wash.not_filled == f"{wash.job.customer} has 30 days to pay an invoice"
+    close_day(desk, TODAY)
+    with desk.book.reading() as session:
+        assert session.query(Receipt).count() == 0
+    reopen_day(desk, TODAY, "another try")
+    edit_customer(desk, quell, terms_days=0)
+    assert row(desk, shop, "0411").taken == 9653, "at once, by their own card"
+    edit_customer(desk, quell, terms_days=None, payer_id=tolk)
+    assert row(desk, shop, "0411").not_filled.endswith(f" pays for {wash.job.customer} by invoice")
+    edit_customer(desk, tolk, terms_days=0)
+    assert row(desk, shop, "0411").taken == 9653
 
 
 def test_a_job_that_goes_on_is_expected_to_pay_nothing_yet(desk, shop):

@@ -106,6 +106,7 @@ def used(desk: Desk, shop: SmallShop) -> Desk:
     (paper,) = papers_of(desk, jobs[0]).issued
     take_for_invoice(desk, paper.invoice.invoice_id, "105 check tip 5")
     credit(desk, paper.invoice.invoice_id, "a spot", paper.lines[-1].line_id, "10")
+    charged(desk, tolk, "33.33")  # done, and paid without an invoice as most are
     return desk
 
 
@@ -122,6 +123,10 @@ def test_every_saved_result_is_what_its_formula_comes_to(used: Desk, tmp_path: P
     assert "=Mara Tolk" in payers
     found = slip(used, TODAY, TODAY)
     assert found.adds_up  # also with an invoice of many jobs, and a credit note to it
+    done = next(row for row in saved["Summary"].values if row[0] == "Work done, invoiced or not")
+    assert [round(one * 100) for one in done[1:]] == [
+        found.earned, found.tax, found.earned + found.tax
+    ]  # fmt: skip
     came = next(row for row in saved["Summary"].values if row[0] == "All that came")
     assert round(came[3] * 100) == found.came_in
 

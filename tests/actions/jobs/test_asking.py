@@ -17,6 +17,7 @@ from app.actions.jobs.invoice_standing import Stand, last_word
 from app.actions.jobs.invoices import credit, issue
 from app.actions.jobs.statements import statement, statement_files, statement_sheet
 from app.actions.people import customers
+from app.calculations.numbers.dates import near
 from app.errors import Mendable
 from app.records.models import Customer
 from tests.actions.jobs.test_invoice_standing import charged, only
@@ -65,8 +66,11 @@ def test_a_reminder_says_what_is_still_open_and_is_remembered_with_the_invoice(
     assert b"X-Unsent: 1" in path.read_bytes()
     asking.ask(desk, asking.reminder(desk, tolk), "letter")
     assert word(desk, owed) == ("asked twice", True)
+    asking.ask(desk, asking.reminder(desk, tolk), "letter")
+    assert word(desk, owed)[0] == "asked twice", "a second press asks nobody once more"
     undoing.undo(desk)
     assert word(desk, owed)[0].startswith("asked ")
+    assert asking.reminder(desk, tolk).asked == f"Asked {near(desk.today, TODAY)}, by mail"
     asking.asked_by_phone(desk, asking.reminder(desk, tolk))
     assert [one.how for one in only(desk, owed).asked] == ["mail", "phone"]
 
@@ -140,8 +144,13 @@ def test_the_day_that_they_named_is_the_last_word_until_it_has_gone_by(
     assert word(desk, owed) == (f"pays on {day.day} Aug", False)
     with pytest.raises(Mendable, match="has gone by; type the day that they named"):
         asking.promise(desk, number(desk, owed), "1 Aug 2025")
-    later(desk, 8)
+    tolk = only(desk, owed).invoice.payer_id
+    later(desk, 7)
+    with pytest.raises(Mendable, match="is to be paid on 21 August, and that day is not over"):
+        asking.reminder(desk, tolk)
+    later(desk, 1)
     assert word(desk, owed) == (f"named {day.day} Aug", True)
+    assert asking.reminder(desk, tolk).owed
 
 
 def test_a_statement_sums_what_is_open_by_age_and_names_what_is_not_invoiced(

@@ -121,3 +121,42 @@ def test_a_certificate_that_ended_is_asked_about_when_booking_and_when_issuing(
         invoices.issue(desk, exempt)
     edit_customer(desk, tolk, tax_exempt_until="2026-07-31")
     invoices.issue(desk, exempt)
+
+
+def test_tax_that_does_not_fit_the_day_of_the_work_is_asked_about_before_the_invoice_is_issued(
+    opened: tuple[Desk, SmallShop],
+) -> None:
+    desk, shop = opened
+    job, _ = booked(desk, shop, desk.today + timedelta(days=1), "wash")
+    finish(desk, job)
+    plain = invoices.asked_about(desk, [job])
+    assert plain.endswith("once issued it stays as it is. F2 once more issues it.")
+    add_rate(desk, "work 8")  # from today on, on which the work was done
+    asked = invoices.asked_about(desk, [job])
+    assert " has 7.25 % tax, but work has 8 % on " in asked
+    assert "Type the right tax over it, or F2 once more issues it so." in asked
+    assert " has 7.25 % tax, but work has 8 % on " in about_tax(desk, job)
+    with desk.book.reading() as session:
+        (charge,) = session.query(Charge).filter_by(job_id=job)
+    job_changes.edit_charge(desk, charge.id, rate="8")
+    assert invoices.asked_about(desk, [job]).endswith(plain[-40:])
+    edit_customer(desk, shop.customers["tolk"], tax_exempt_no="TB-EX-118")
+    assert "8 % tax, but certificate TB-EX-118 holds on " in invoices.asked_about(desk, [job])
+    job_changes.edit_charge(desk, charge.id, rate="no tax")
+    assert invoices.asked_about(desk, [job]).endswith(plain[-40:])
+    edit_customer(desk, shop.customers["tolk"], tax_exempt_until=desk.today - timedelta(days=9))
+    with pytest.raises(Mendable, match="Is there a new one"):
+        invoices.asked_about(desk, [job])
+
+
+def test_what_is_asked_names_the_job_so_that_one_press_never_issues_another(
+    opened: tuple[Desk, SmallShop],
+) -> None:
+    desk, shop = opened
+    both = [booked(desk, shop, desk.today, "wash")[0] for _ in range(2)]
+    for one in both:
+        finish(desk, one)
+    first, other = (invoices.asked_about(desk, [one]) for one in both)
+    assert first != other
+    gross = invoices.issue(desk, both[0]).sentence.partition(" over ")[2].partition(" ")[0]
+    assert f", {gross}: once issued" in first

@@ -19,6 +19,7 @@ from app.records.models import (
     Charge,
     Customer,
     Job,
+    JobMove,
     Judgement,
     LayerEvent,
     OwnerLink,
@@ -62,6 +63,8 @@ def orla(desk: Desk, shop: SmallShop) -> int:
                   title=f"{NAME}, wedding", notes="Orla waits")  # fmt: skip
         session.add(job)
         session.flush()
+        session.add(JobMove(job_id=job.id, day=TODAY, at=at(0), kind="moved",
+                            asked_by="customer", note="Orla has a wedding"))  # fmt: skip
         session.add(Charge(job_id=job.id, text="Wash for Ms Quillfeather", amount=9000))
         session.add(Receipt(job_id=job.id, customer_id=number, day=TODAY, at=at(0), amount=9000,
                             method="card", note="from Orla"))  # fmt: skip

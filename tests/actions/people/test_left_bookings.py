@@ -108,7 +108,7 @@ def test_the_day_sheet_expects_nothing_of_who_has_died(desk: Desk, shop: SmallSh
     found = money_taken(desk, TODAY)
     assert (found.expected, found.expected_text) == (0, "No payment expected")
     (row,) = [one for one in found.rows if one.job == before.job]
-    assert (row.sums.due, row.filled, row.gone) == (9653, 0, "has died")
+    assert (row.sums.due, row.filled, row.not_filled) == (9653, 0, f"{row.job.customer} has died")
     set_money(desk, TODAY, row.job.job_id, "96.53")
     assert money_taken(desk, TODAY).expected == 9653
     desk.book.undo(today=TODAY)

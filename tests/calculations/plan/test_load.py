@@ -4,14 +4,9 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from app.calculations.plan.load import DayLoad, open_minutes, with_job
+from app.calculations.plan.load import DayLoad, with_job
 
 THURSDAY = date(2025, 8, 14)
-
-
-def test_a_day_is_open_on_the_weekdays_that_are_worked() -> None:
-    week = [THURSDAY + timedelta(days=at) for at in range(7)]
-    assert [open_minutes(day, range(5), 540) for day in week] == [540, 540, 0, 0, 540, 540, 540]
 
 
 def test_a_day_is_over_only_where_something_is_added() -> None:

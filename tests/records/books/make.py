@@ -316,6 +316,44 @@ _MORE: dict[tuple[str, int], dict[str, object]] = {
 }  # fmt: skip
 ROWS["0011"] = [(table, row | _MORE.get((table, row.get("id")), {})) for table, row in ROWS["0009"]]
 
+# What bay time has more: a step with its hold, a job begun to the minute in the customer's yard and
+# moved, a service done outside, a cure's least temperature, a day's weather.
+ROWS["0012"] = [
+    *[
+        (table, row | ({"in_bay": 0} if table == "services" else {}))
+        for table, row in ROWS["0011"]
+    ],
+    ("service_steps", {
+        "id": 1, "service_id": 1, "position": 1, "name": "coat", "minutes": 45, "hold": "cures",
+        "hold_minutes": 720, "effect": "", "surface_groups": "[]",
+    }),
+    ("jobs", {
+        "id": 4, "number": 11, "vehicle_id": 1, "customer_id": 1, "title": "coat",
+        "state": "booked", "condition": "average", "booked_on": "2025-05-05",
+        "first_day": "2025-05-08", "last_day": "2025-05-08",
+        "begins_at": "2025-05-08 14:30:00.000000", "place": "yard", "travel_minutes": 50,
+        "expected_minutes": 90, "drift_reason": "", "wanted": "", "order_number": "",
+        "tax_place": "", "came_to_nothing": 0, "ended_because": "", "notes": "",
+    }),
+    ("job_steps", {
+        "id": 2, "job_id": 4, "position": 1, "name": "coat", "state": "to do", "because": "",
+        "minutes": 45, "hold": "cures", "hold_minutes": 720, "effect": "", "surface_groups": "[]",
+    }),
+    ("job_moves", {
+        "id": 1, "job_id": 4, "day": "2025-05-06", "at": "2025-05-06 15:00:00.000000",
+        "kind": "moved", "asked_by": "customer", "before": "2025-05-07 14:30:00.000000",
+        "after": "2025-05-08 14:30:00.000000", "minutes": 0, "note": "rain",
+    }),
+    ("supplies", {
+        "id": 9, "name": "coating", "kind": "liquid", "show_unit": "", "density": 1000,
+        "costing": "average", "whole_container": 0, "shelf_place": "", "stopped": 0,
+        "no_frost": 0, "protection": "", "least_temperature": 100, "signal_word": "",
+        "hazard_statements": "[]", "pictograms": "[]", "ingredients": "[]", "flammable": 0,
+        "sds_file": "", "pool": "", "notes": "",
+    }),
+    ("weather", {"day": "2025-05-07", "holds_outside": 1, "low": 35, "note": "hail"}),
+]  # fmt: skip
+
 
 def make(version: str, path: Path) -> None:
     """Write the book of a version to a file that is not there yet."""

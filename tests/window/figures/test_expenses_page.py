@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date
+from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QMimeData, Qt, QUrl
+from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from app.actions.costs.driving import rates
-from app.actions.costs.expenses import spent
+from app.actions.costs.expenses import Typed, spent, write_expense
 from app.window.figures.expenses_page import ExpensesPage
 from app.window.house.office import Office
 from app.window.house.shell import Shell
+from app.window.paper.notes import Drawing
 from app.window.places import asides, places
 from tests.window.keys import press, type_words
 
@@ -106,3 +109,34 @@ def test_a_rule_says_when_it_is_due_and_the_close_shows_it(shell: Shell, qtbot: 
         press(Key.Key_Return)
     assert [one.rate for one in rates(page.office.desk)] == [50_000]
     assert page.rate.isHidden()
+
+
+def test_a_receipts_photo_is_dropped_on_its_line_shown_and_taken_off(
+    shell: Shell, qtbot: QtBot, tmp_path: Path
+) -> None:
+    page = opened(shell, qtbot)
+    desk = page.office.desk
+    write_expense(desk, Typed(kind="fuel", text="the pump", amount="48.20"))
+    page.refresh(page.shows)
+    qtbot.waitUntil(lambda: "14 Aug Fuel the pump  48.20" in said(page))
+    page.table.go(next(iter(page._lines)), "text")
+    image = QImage(900, 1200, QImage.Format.Format_RGB32)
+    image.fill(0xAABBCC)
+    assert image.save(str(tmp_path / "receipt.jpg"))
+    (tmp_path / "lies.png").write_bytes(b"no picture")
+    for name, seen in (
+        ("lies.png", lambda: "is no photo that can be read" in page.office.trouble),
+        ("receipt.jpg", lambda: len(page.pictures.here) == 1),
+    ):
+        data = QMimeData()
+        data.setUrls([QUrl.fromLocalFile(str(tmp_path / name))])
+        assert page.pictures.dropped(data)
+        qtbot.waitUntil(seen, timeout=20_000)
+    qtbot.waitUntil(
+        lambda: any(isinstance(one, Drawing) for one in page.margin.note.blocks), timeout=20_000
+    )
+    page.table.setFocus()
+    press(Key.Key_X)
+    qtbot.waitUntil(lambda: not page.pictures.here)
+    press(Key.Key_Z, CONTROL)
+    qtbot.waitUntil(lambda: len(page.pictures.here) == 1)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 from pypdf import PdfReader
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QImage
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
@@ -15,7 +17,8 @@ from pytestqt.qtbot import QtBot
 from app.actions.desk.desk import Desk
 from app.demo.story import build_demo
 from app.records.book import Book
-from app.window.figures.figures_place import PAGES, FiguresPlace
+from app.window.figures.figures_place import FiguresPlace
+from app.window.figures.pages import FIGURES, PAGES
 from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry
 from app.window.house.runner import Runner
@@ -41,7 +44,7 @@ def place(
         office = Office(Desk(book), theme, runner)
         entries = [
             PlaceEntry("figures", "Figures", "figures", FiguresPlace),
-            PlaceEntry("jobs", "Jobs", "jobs", Place),
+            *(PlaceEntry(key, key, key, Place) for key in ("jobs", "shelf", "suppliers")),
         ]
         shell = Shell(office, entries)
         shown(shell, 1366, 768)
@@ -49,7 +52,7 @@ def place(
         made = shell.place("figures")
         assert isinstance(made, FiguresPlace)
         qtbot.waitUntil(lambda: all(view.picture for view in made.views[:4]))
-        qtbot.waitUntil(lambda: not office.runner.busy)
+        qtbot.waitUntil(lambda: not office.runner.busy_now)
         yield made
         assert runner.close(MILLISECONDS)  # it reads in the book, which closes first
 
@@ -59,14 +62,15 @@ def press(place: FiguresPlace, key: Qt.Key) -> None:
 
 
 def test_the_arrows_go_from_figure_to_figure_and_the_margin_explains_each(
-    place: FiguresPlace,
+    place: FiguresPlace, qtbot: QtBot
 ) -> None:
+    qtbot.waitUntil(lambda: not place.office.runner.busy)  # the other pages too
     place.entered()
     said = []
-    for _ in range(7):
+    for _ in range(FIGURES):
         said.append(str(place.margin.note.blocks[-1]))
         press(place, Qt.Key.Key_Right)
-    assert len(set(said)) == 7
+    assert len(set(said)) == FIGURES == 15
     assert place._here == 1, "the last goes on to the first"
 
 
@@ -85,6 +89,7 @@ def test_the_second_page_is_read_after_the_pictures_of_the_first_and_at_once_whe
     place: FiguresPlace, qtbot: QtBot
 ) -> None:
     runner, begun = place.office.runner, list[str]()
+    qtbot.waitUntil(lambda: not runner.busy)
     runner.began.connect(lambda task: begun.append(f"{task.name}{', later' * task.later}"))
     first = ["Adding up the figures", *(f"Figure {number}" for number in PAGES[0])]
     place.refresh(place.shows)
@@ -95,6 +100,8 @@ def test_the_second_page_is_read_after_the_pictures_of_the_first_and_at_once_whe
     assert begun[6] == "Adding up the second page"
     assert begun.count("Adding up the second page") == 1
     assert place.margin.note.title == "Who sends customers"
+    last = [f"Adding up the {which} page, later" for which in ("third", "fourth")]
+    assert [one for one in begun if one in last] == last, "after those that lie open, in order"
 
 
 def test_t_swaps_a_figure_for_its_table_and_back(place: FiguresPlace) -> None:
@@ -154,3 +161,60 @@ def test_where_four_would_be_too_small_one_stands_at_a_time(
     qtbot.waitUntil(lambda: place.views[1].picture is not None)
     shell.resize(1366, 768)
     assert [view.number for view in place.views if view.isVisible()] == [1, 2, 3, 4]
+
+
+def test_ctrl_and_page_down_turn_the_pages_and_each_figure_of_them_opens(
+    place: FiguresPlace, qtbot: QtBot
+) -> None:
+    place.entered()
+    turned = []
+    for _ in PAGES:
+        QTest.keyClick(
+            QApplication.focusWidget(), Qt.Key.Key_PageDown, Qt.KeyboardModifier.ControlModifier
+        )
+        turned.append(tuple(view.number for view in place.views if view.isVisible()))
+    assert turned == [*PAGES[1:], PAGES[0]]
+    QTest.keyClick(
+        QApplication.focusWidget(), Qt.Key.Key_PageUp, Qt.KeyboardModifier.ControlModifier
+    )
+    assert place.views[11].hasFocus()
+    qtbot.waitUntil(lambda: not place.office.runner.busy)
+    went: list[tuple[str, object]] = []
+    place.office.go_asked.connect(lambda key, item: went.append((key, item)))
+    for number, key in (
+        (9, "jobs"),
+        (11, "shelf"),
+        (13, "shelf"),
+        (14, "shelf"),
+        (15, "suppliers"),
+    ):
+        place._behind(number, 0)
+        if not went:
+            place.margin.note.blocks[0].on_click()  # type: ignore[union-attr]
+        assert went.pop()[0] == key
+        place.window().open("figures")
+
+
+def test_a_figure_is_kept_as_a_picture_and_all_of_them_as_a_workbook(
+    place: FiguresPlace, tmp_path: Path, qtbot: QtBot
+) -> None:
+    place.turn(13)
+    qtbot.waitUntil(lambda: not place.office.runner.busy)
+    for name in ("figure.png", "figure.svg"):
+        place.keep_as_picture(tmp_path / name)
+        qtbot.waitUntil(lambda: not place.office.runner.busy)
+        assert f"kept as {name}" in place.foot_left.text()
+    png = QImage(str(tmp_path / "figure.png"))
+    assert png.width() == 3 * 720
+    svg = ElementTree.parse(tmp_path / "figure.svg").getroot()
+    _, _, wide, high = map(float, svg.attrib["viewBox"].split())
+    assert wide / high == pytest.approx(png.width() / png.height(), rel=0.01)
+    known = {one.attrib["id"] for one in svg.iter() if "id" in one.attrib}
+    links = [value for one in svg.iter() for name, value in one.attrib.items() if "href" in name]
+    assert len(links) > 50, "letters are drawn, whatever fonts there are"
+    assert {link.removeprefix("#") for link in links} <= known
+    place.keep_as_picture(tmp_path / "figure.bmp")
+    qtbot.waitUntil(lambda: "should end in .png or .svg" in place.foot_left.text())
+    place.keep_as_workbook(tmp_path / "figures.xlsx")
+    qtbot.waitUntil(lambda: "kept as figures.xlsx" in place.foot_left.text())
+    assert (tmp_path / "figures.xlsx").stat().st_size > 10_000

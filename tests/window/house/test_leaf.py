@@ -60,6 +60,16 @@ def test_a_click_on_a_day_opens_it_and_the_month_can_be_turned(leaf: Leaf):
     assert leaf.month == date(2025, 3, 1)
 
 
+def test_what_is_booked_of_the_days_to_come_is_told_and_explained(leaf: Leaf):
+    leaf.grab()
+    before = leaf.grab().toImage()
+    leaf.set_load({date(2025, 8, 20): 0.5, date(2025, 8, 21): 1.2})
+    assert leaf.grab().toImage() != before
+    names = [spot.name for spot in leaf.spots]
+    assert any(name.endswith("20 August 2025, 50 % booked") for name in names)
+    assert any(name.endswith("21 August 2025, 120 % booked") for name in names)
+
+
 def test_folded_it_is_forty_eight_wide_and_its_icons_still_choose(leaf: Leaf):
     leaf.fold(True)
     leaf.grab()

@@ -55,7 +55,7 @@ def test_an_enquiry_becomes_an_estimate_a_job_an_invoice_a_payment_and_a_credit(
 ) -> None:
     job = note_enquiry(desk, "Jonas Quell 312 555 0177", "a coating")[1]
     place.listing.read()
-    press(Key.Key_3, ALT)
+    press(Key.Key_4, ALT)
     press(Key.Key_F8)
     version = newest(desk, job)
     assert place.card.open_key == "estimate"

@@ -63,7 +63,7 @@ def test_payment_is_proposed_and_taken_only_when_it_is_confirmed(
     place: JobsPlace, desk: Desk, shop: SmallShop
 ) -> None:
     (job,) = owing(desk, shop, 40)
-    press(Key.Key_5, ALT)
+    press(Key.Key_6, ALT)
     press(Key.Key_Return, CTRL)
     assert place.body is place.card
     table = place.card.body("money").table  # type: ignore[attr-defined]
@@ -85,7 +85,7 @@ def test_another_sum_is_typed_over_the_proposed_one(
     place: JobsPlace, desk: Desk, shop: SmallShop
 ) -> None:
     (job,) = owing(desk, shop, 10)
-    press(Key.Key_5, ALT)
+    press(Key.Key_6, ALT)
     press(Key.Key_Return, CTRL)
     type_words("60 card")
     press(Key.Key_Return)
@@ -97,7 +97,7 @@ def test_several_are_paid_in_one_way_and_the_ages_are_drawn(
     place: JobsPlace, desk: Desk, shop: SmallShop, qtbot: QtBot
 ) -> None:
     jobs = owing(desk, shop, 95, 70, 3)
-    press(Key.Key_5, ALT)
+    press(Key.Key_6, ALT)
     drawing = place.listing.part.drawing
     assert drawing is not None
     assert drawing.isVisible()
@@ -105,7 +105,7 @@ def test_several_are_paid_in_one_way_and_the_ages_are_drawn(
     assert "0–30 days: 100.00, 1 job" in said
     assert "31–60 days: 0.00, 0 jobs" in said
     assert "over 90 days: 100.00, 1 job" in said
-    assert place.listing.entries[4].subtitle == "200.00 is older than 60 days."
+    assert place.listing.entries[5].subtitle == "200.00 is older than 60 days."
     table = place.listing.part.table
     place.window().resize(860, 768)  # what is due stays in sight
     seen = [one.key for at, one in enumerate(table.entries.columns) if not table.isColumnHidden(at)]
@@ -170,14 +170,14 @@ def test_a_booking_that_is_begun_outlives_another_text_size(
     press(Key.Key_Return)
     place.new.open("when", still=True)
     type_words("+4")
-    place.new.form.notes.setText("keys in the box")
+    place.new.days.more.notes.setText("keys in the box")
     press(Key.Key_Plus, CTRL)
     again = shell.here
     assert isinstance(again, JobsPlace)
     assert again is not place
     assert again.new.draft.customer is not None
     assert again.new.open_key == "when"
-    lines = again.new.form.first, again.new.form.notes
+    lines = again.new.form.first, again.new.days.more.notes
     assert [line.text() for line in lines] == ["+4", "keys in the box"]
 
 
@@ -185,7 +185,7 @@ def test_what_came_to_nothing_is_said_and_kept_in_the_list(
     place: JobsPlace, desk: Desk, shop: SmallShop, qtbot: QtBot
 ) -> None:
     jobs = [note_enquiry(desk, name)[1] for name in ("Mara Tolk", "Jonas Quell", "Ida Mott")]
-    press(Key.Key_3, ALT)
+    press(Key.Key_4, ALT)
     press(Key.Key_Down, SHIFT)
     press(Key.Key_F6)
     type_words("wanted it in a week")
@@ -211,7 +211,7 @@ def test_several_bookings_are_moved_to_a_day_that_says_what_it_holds(
             title="Wash",
         )  # fmt: skip
         book_job(desk, new)
-    press(Key.Key_2, ALT)
+    press(Key.Key_3, ALT)
     press(Key.Key_Down, SHIFT)
     press(Key.Key_F5)
     type_words("mon")

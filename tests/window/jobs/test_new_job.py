@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import time, timedelta
 
 import pytest
 from PySide6.QtCore import Qt
@@ -16,6 +16,7 @@ from app.actions.jobs.job_card import job_card
 from app.actions.jobs.jobs import list_jobs
 from app.actions.people.customers import customer_page, list_customers
 from app.actions.people.vehicles import vehicle_page
+from app.calculations.bay.opening import instant_of
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
@@ -91,7 +92,7 @@ def test_a_day_that_then_holds_more_than_it_has_is_asked_about_once(
     press(Key.Key_4, ALT)
     assert new.when is not None
     drawing = new.when.drawing
-    qtbot.waitUntil(lambda: any(one.booked == 420 for one in drawing.shown))
+    qtbot.waitUntil(lambda: any(one.day == MONDAY and one.booked for one in drawing.shown))
     type_words("mon")
     press(Key.Key_Tab)
     monday = next(one for one in drawing.shown if one.day == MONDAY)
@@ -119,15 +120,71 @@ def test_arrows_take_the_next_working_day_and_a_spot_takes_its_own(
     drawing = new.when.drawing
     qtbot.waitUntil(lambda: len(drawing.shown) == 21)
     press(Key.Key_Down)
-    assert new.form.read()[0] == TODAY
+    assert new.form.read().first == TODAY
     press(Key.Key_Down)
     press(Key.Key_Down)
-    assert new.form.read()[0] == MONDAY  # over Saturday and Sunday
+    assert new.form.read().first == MONDAY  # over Saturday and Sunday
     press(Key.Key_Up)
-    assert new.form.read()[0] == TODAY + timedelta(days=1)
+    assert new.form.read().first == TODAY + timedelta(days=1)
     drawing.setFocus()
     press(Key.Key_Right)
     press(Key.Key_Return)
-    assert new.form.read()[0] == TODAY + timedelta(days=2)
+    assert new.form.read().first == TODAY + timedelta(days=2)
     press(Key.Key_PageDown)
     qtbot.waitUntil(lambda: drawing.shown[0].day == TODAY + timedelta(days=7))
+
+
+def test_a_coating_finds_its_begin_after_a_full_week_and_holds_the_bay_over_night(
+    new: NewJobStrip, desk: Desk, shop: SmallShop, qtbot: QtBot
+) -> None:
+    for day in range(-3, 5):  # from Friday on, without the weekend
+        first = MONDAY + timedelta(days=day)
+        if first.weekday() < 5:
+            engine = NewJob(
+                vehicle_id=shop.vehicles["sedan"], minutes=480, title="Engine bay",
+                begins_at=desk.instant(first, time(8)),
+            )  # fmt: skip
+            book_job(desk, engine)
+    type_words("quell")
+    press(Key.Key_Return)
+    press(Key.Key_Space)  # the coating, first in the list
+    press(Key.Key_4, ALT)
+    assert new.when is not None
+    form = new.form
+    qtbot.waitUntil(lambda: bool(form.first.text()))
+    begin = new.when.begin_taken
+    assert begin is not None
+    free = MONDAY + timedelta(days=7)
+    assert desk.day_of(instant_of(begin.begin)) >= free, "that week is full"
+    assert begin.nights >= 1
+    assert not form.first.typed
+    assert new.entries[3].result == form.first.text()
+    press(Key.Key_Down)  # another day that fits
+    assert new.when.begin_taken != begin
+    press(Key.Key_Up)
+    type_words("mon 10:00")
+    press(Key.Key_Tab)
+    assert form.first.typed
+    qtbot.waitUntil(lambda: bool(new.when and new.when.begin_taken))
+    qtbot.waitUntil(lambda: "Clash in the bay with" in repr(new.note().blocks))
+    press(Key.Key_Return, CTRL)
+    assert new.office.question.startswith("It clashes in the bay with")
+    form.first.setFocus()
+    press(Key.Key_Escape)  # what was found stands again
+    qtbot.waitUntil(lambda: new.when is not None and new.when.begin_taken == begin)
+    press(Key.Key_Return, CTRL)
+    newest = job_card(desk, list_jobs(desk, "all").rows[0].job_id).job
+    assert newest.begins_at == instant_of(begin.begin)
+    assert newest.promised_at == instant_of(begin.promised)
+
+
+def test_an_emptied_begin_books_without_a_day(new: NewJobStrip, desk: Desk, qtbot: QtBot) -> None:
+    type_words("quell")
+    press(Key.Key_Return)
+    press(Key.Key_Space)
+    press(Key.Key_4, ALT)
+    qtbot.waitUntil(lambda: bool(new.form.first.text()))
+    press(Key.Key_Delete)
+    press(Key.Key_Return, CTRL)
+    newest = job_card(desk, list_jobs(desk, "all").rows[0].job_id).job
+    assert (newest.first_day, newest.begins_at) == (None, None)

@@ -47,6 +47,29 @@ def test_a_service_is_written_priced_and_stopped_by_keyboard(shell: Shell, desk:
     assert list_services(desk)[0].stopped
 
 
+def test_a_step_takes_minutes_and_then_stands_by_keyboard(
+    shell: Shell, desk: Desk, shop: SmallShop
+) -> None:
+    shell.open("services")
+    page = shell.here
+    assert isinstance(page, ServicesPage)
+    service = page.service
+    assert service is not None
+    press(Key.Key_2, ALT)
+    step = service_page(desk, service).steps[0].step_id
+    page.steps.go(step, "minutes")
+    type_words("45m")
+    press(Key.Key_Tab)
+    type_words("dries overnight")
+    press(Key.Key_Return)
+    first = service_page(desk, service).steps[0]
+    assert (first.minutes, first.hold, first.hold_minutes) == (45, "dries", 12 * 60)
+    press(Key.Key_1, ALT)
+    page.list.go(service, "in_bay")
+    press(Key.Key_Space)
+    assert not service_page(desk, service).service.in_bay
+
+
 def test_a_recipe_grows_by_space_and_shrinks_by_key(
     shell: Shell, shop: SmallShop, desk: Desk, qtbot: QtBot
 ) -> None:

@@ -28,6 +28,8 @@ def test_the_margin_says_its_dots_facts_and_offers():
     said = "usual range 38 to 50; today 60; 2 before: 40, 45.5; mL a wash"
     assert spoken_block(strip) == said
     assert spoken_block(Facts((("On hand", "3 L"),))) == "On hand: 3 L"
+    moved = Facts((("Begins", "Fri 8:30", "", "Thu 8:30"),))
+    assert spoken_block(moved) == "Begins: Fri 8:30, was Thu 8:30"
     assert spoken_block(Offer("F4", "Count", int)) == "Count, F4"
     assert spoken_block(Alert("Below zero", "wrong")) == "wrong or too late: Below zero"
     assert spoken_group(GroupRow("a", "Tuesday van", "next 19 Aug")) == "Tuesday van, next 19 Aug"

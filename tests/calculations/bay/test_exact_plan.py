@@ -1,0 +1,51 @@
+"""The plan beside an exact solver, and the solver's model beside best known schedules."""
+
+from __future__ import annotations
+
+import pytest
+
+from app.calculations.bay.planning import plan
+
+pytest.importorskip("ortools", reason="the exact solver is not installed here")
+
+from tests.calculations.bay.exact_plan import shortest_job_shop, small_shop, soonest, until_ready
+
+# Fisher and Thompson, "Probabilistic learning combinations of local job-shop scheduling rules",
+# 1963 (ft06: 55), and Lawrence, 1984 (la01: 666): the optima from the literature. From memory.
+FT06 = """
+2 1 0 3 1 6 3 7 5 3 4 6
+1 8 2 5 4 10 5 10 0 10 3 4
+2 5 3 4 5 8 0 9 1 1 4 7
+1 5 0 5 2 5 3 3 4 8 5 9
+2 9 1 3 4 5 5 4 0 3 3 1
+1 3 3 3 5 9 0 10 4 4 2 1
+"""
+LA01 = """
+1 21 0 53 4 95 3 55 2 34
+0 21 3 52 4 16 2 26 1 71
+3 39 4 98 1 42 2 31 0 12
+1 77 0 55 4 79 2 66 3 77
+0 83 3 34 2 64 1 19 4 37
+1 54 2 43 4 79 0 92 3 62
+3 69 4 77 1 87 2 87 0 93
+2 38 0 60 1 41 3 24 4 83
+3 17 1 49 4 25 0 44 2 98
+4 77 3 79 2 43 1 75 0 96
+"""
+
+
+@pytest.mark.parametrize(("text", "best"), [(FT06, 55), (LA01, 666)], ids=["ft06", "la01"])
+def test_the_solver_finds_the_best_known_schedules(text: str, best: int):
+    assert shortest_job_shop(text) == best
+
+
+def test_in_small_shops_the_rule_is_the_best_or_near_it():
+    worse = 0.0
+    for seed in range(1, 9):
+        wanted, shop = small_shop(seed)
+        best = soonest(wanted, shop)
+        assert best is not None
+        found = until_ready(plan(wanted, shop))
+        assert found >= best, "no plan is better than the best"
+        worse += found / best - 1
+    assert worse / 8 < 0.03
