@@ -416,7 +416,8 @@ ALIKE: dict[tuple[str, str, str], str] = {
     ): "all supplies have the first for their parent",
     (
         "layers/habit_learning.py",
-        "if shop.looks.doubt(shop.evidence.at_label(1.0), median, shape, habits.wrong) < _PROMPTED:",
+        "if shop.looks.doubt(shop.evidence.at_label(1.0), median, shape, habits.wrong) "
+        "< _PROMPTED:",
         "if shop.looks.doubt(shop.evidence.at_label(1.0), median, shape, habits.wrong) "
         "<= _PROMPTED:",
     ): _NEVER_EXACT,
