@@ -90,8 +90,8 @@ class ServicesPage(EntriesPage):
         self._page: ServicePage | None = None
         self.list = self._table(
             (
-                Column("name", "Service", width=0, least=120),
-                Column("outside", "Size that counts", width=130, least=80, dense=True),
+                Column("name", "Service", width=0, least=100),
+                Column("outside", "Size that counts", width=130, least=64, dense=True),
                 Column("in_bay", "Done", width=96, least=76, dense=True),
                 Column("tax_kind", "Tax", width=96, least=70, dense=True),
                 Column("minutes", "Takes", width=110, least=80, right=True),
