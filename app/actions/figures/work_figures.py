@@ -234,7 +234,7 @@ def again_figure(
         ("Supplies", shown_money(sum(one.supplies for one, _ in pairs), desk.settings.currency)),
         ("A year before", count_of(len(again_then), "job")),
     ]
-    finding = f"No {'work was done again for nothing' if jobs else 'job was done in this time'}."
+    finding = "No work had to be done again." if jobs else "No job was done in this time."
     if pairs:
         finding = f"{count_of(len(pairs), 'job')} done again took {shown_duration(minutes)}."
     share = share_of(minutes, whole)
