@@ -65,13 +65,13 @@ class Run:
 class Hands:
     """Who is free when: stretches with the number of people who have nothing to do in them."""
 
-    def __init__(self, windows: Sequence[Window], people: int = 1) -> None:
+    def __init__(self, windows: Sequence[Window], people: int) -> None:
         self.windows = tuple(windows)
         self._free = [(start, end, people) for start, end in windows if people > 0]
 
     def copy(self) -> Hands:
         """The same people, to try something with."""
-        other = Hands(())
+        other = Hands((), 0)
         other.windows, other._free = self.windows, list(self._free)
         return other
 

@@ -23,7 +23,7 @@ PIECES = st.lists(
 def test_it_dries_overnight_before_correction_and_goes_on_in_the_morning():
     # Common practice, no source: washed and decontaminated one day, corrected the next.
     pieces = [Piece(Kind.HANDS, 180), Piece(Kind.DRIES, 14 * 60), Piece(Kind.HANDS, 60)]
-    found = run("a", pieces, OPENS, Hands(WINDOWS))
+    found = run("a", pieces, OPENS, Hands(WINDOWS, 1))
     assert found is not None
     morning = DAY + OPENS
     assert found.bars == (
@@ -36,7 +36,7 @@ def test_it_dries_overnight_before_correction_and_goes_on_in_the_morning():
 
 def test_what_cures_over_a_weekend_can_be_fetched_on_monday():
     friday = 4 * DAY + CLOSES - 60
-    found = run("a", [Piece(Kind.HANDS, 60), Piece(Kind.CURES, 720)], friday, Hands(WINDOWS))
+    found = run("a", [Piece(Kind.HANDS, 60), Piece(Kind.CURES, 720)], friday, Hands(WINDOWS, 1))
     assert found is not None
     assert found.ready == 7 * DAY + OPENS
 
@@ -51,14 +51,14 @@ def test_two_people_work_on_two_jobs_at_once_and_one_on_one():
 
 
 def test_what_ends_beyond_the_known_days_is_not_planned():
-    assert run("a", [Piece(Kind.HANDS, 10**6)], OPENS, Hands(WINDOWS)) is None
+    assert run("a", [Piece(Kind.HANDS, 10**6)], OPENS, Hands(WINDOWS, 1)) is None
 
 
 @given(PIECES, st.integers(0, 9 * DAY), st.integers(0, 2 * DAY), st.data())
 def test_a_later_begin_never_makes_it_ready_sooner(
     pieces: list[Piece], begin: int, later: int, data: st.DataObject
 ):
-    hands = Hands(WINDOWS)
+    hands = Hands(WINDOWS, 1)
     for _ in range(data.draw(st.integers(0, 4))):
         start = data.draw(st.integers(0, 9 * DAY))
         hands.take(hands.walk(start, data.draw(st.integers(1, 600))))
@@ -107,7 +107,7 @@ def test_a_cure_takes_its_hours_though_clocks_change_and_work_its_hours_of_the_c
     windows = hours.windows(evening, evening + timedelta(days=2))
     begin = minute_of(datetime.combine(evening, time(17), tzinfo=ZoneInfo(zone)))
     pieces = (Piece(Kind.HANDS, 60), Piece(Kind.CURES, 720), Piece(Kind.HANDS, 30))
-    found = run(1, pieces, begin, Hands(windows))
+    found = run(1, pieces, begin, Hands(windows, 1))
     assert found is not None
     local = [instant_of(bar.end).astimezone(ZoneInfo(zone)) for bar in found.bars]
     assert [f"{one:%H:%M}" for one in local] == ["18:00", ends, "10:30"]

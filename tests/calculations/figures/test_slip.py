@@ -14,7 +14,16 @@ from random import Random
 
 import pytest
 
-from app.calculations.figures.slip import Came, CreditLine, Slip, Work, handed_on, slip
+from app.calculations.figures.slip import (
+    Came,
+    CreditLine,
+    Held,
+    Slip,
+    Work,
+    earned_by_job,
+    handed_on,
+    slip,
+)
 from app.calculations.numbers.tax import Rounding, TaxedLine, Totals, totals
 
 DAY = date(2026, 7, 1)
@@ -144,6 +153,17 @@ def test_a_line_that_is_missing_on_one_side_is_seen() -> None:
     found = slip([job(1, on(5), ((10_000, 0),))], [Came(1, on(5), 7, "cash", "payment")], *JULY)
     wrong = Slip(**{name: getattr(found, name) for name in Slip.__slots__} | {"ways": ()})
     assert (wrong.difference, wrong.adds_up) == (7, False)
+    for held in ("deposits", "overpaid", "credit"):
+        of_one = {**{name: getattr(found, name) for name in Slip.__slots__}, held: Held(0, 3, 1, 1)}
+        assert not Slip(**of_one).adds_up, held
+
+
+def test_a_credit_of_one_rate_says_nothing_of_the_others() -> None:
+    credited = CreditLine(on(35), 6875, 2_000, 138)
+    lines = ((10_000, 6875), (3_000, 0))
+    work = [job(1, on(5), lines, invoiced=13_688, credits=(credited,))]
+    assert earned_by_job(work, on(32), on(62)) == [(on(35), 1, 6875, -2_000, -138)]
+    assert earned_by_job(work, *JULY) == [(on(5), 1, 0, 3_000, 0), (on(5), 1, 6875, 10_000, 688)]
 
 
 def test_a_span_that_ends_before_it_begins_is_no_span() -> None:

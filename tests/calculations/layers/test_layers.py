@@ -273,8 +273,8 @@ def test_a_class_on_a_surface_it_is_not_made_for_is_said():
     [
         (Ground.FRESH_PAINT, "data sheet"),
         (Ground.GLAZE, "does not bond"),
-        (Ground.PAINT_FILM, "made for it"),
-        (Ground.WRAP, "made for it"),
+        (Ground.PAINT_FILM, "On paint film only a coating that is made for it"),
+        (Ground.WRAP, "On wrap only a coating that is made for it"),
     ],
 )
 def test_the_ground_is_spoken_of_before_a_ceramic(ground, words):

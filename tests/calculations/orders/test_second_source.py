@@ -134,3 +134,10 @@ def test_another_that_comes_in_time_half_of_the_time_is_named_with_its_middle_da
     some = supply(1, USUAL_PACK, PackOffer(2, 1000, 1400, supplier=2))
     (found,) = propose(shelf(some, others=(uneven,))).sooner
     assert found.delivery_day == found.order_day + middle
+
+
+def test_another_who_takes_orders_on_one_weekday_is_asked_on_the_next_such_day() -> None:
+    some = supply(1, USUAL_PACK, PackOffer(2, 1000, 1400, supplier=2))
+    weekly = replace(NEAR, order_weekdays=(1,))
+    (found,) = propose(shelf(some, others=(weekly,))).sooner
+    assert found.order_day == MONDAY + 1

@@ -274,6 +274,7 @@ def test_freight_is_spread_by_weight_and_a_discount_by_price() -> None:
     assert landed([(10_000, 0), (30_000, 0)], freight=1_000) == [10_250, 30_750]
     assert landed([(0, 0), (0, 0)], freight=5) == [3, 2]
     assert landed([(100, 0), (100, 50)], freight=10) == [100, 110], "by weight, where any has one"
+    assert landed([(100, 1), (0, 1)], discount=10) == [90, 0], "nothing off what costs nothing"
     assert landed([]) == []
 
 
