@@ -100,3 +100,12 @@ def _steps(desk: Desk, job: int):
 
     with desk.book.reading() as session:
         return queries.steps_of(session, [job])[job]
+
+
+def test_nobody_is_late_or_away_before_the_day_is_there(desk: Desk, book: Book, at: At) -> None:
+    job = book("wash", 21, minutes=60, begins_at=at(21, "9:00"))
+    before = contents(desk.book)
+    for noted in (lambda: came_late(desk, job, 30), lambda: no_show(desk, job)):
+        with pytest.raises(Mendable, match="comes on 21 August; note it when that day is there"):
+            noted()
+    assert contents(desk.book) == before
