@@ -6,6 +6,7 @@ import pytest
 
 from app.actions.bay.plan_of_shop import clock_words, is_hands, plan_of_shop, tried
 from app.actions.bay.standing import Move
+from app.actions.day.closing import close_day
 from app.actions.day.jobs_worked import put_on_day, set_hours
 from app.actions.desk.desk import Desk
 from app.actions.jobs.job_changes import edit_job
@@ -129,3 +130,12 @@ def test_a_promise_has_its_chance_and_its_bracket(desk: Desk, book: Book, at: At
     assert (row.verdict, row.promised) == ("look", minute_of(at(18, "12:00")))
     assert 0.1 < row.chance < 0.8
     assert instant_of(row.promised) == at(18, "12:00")
+
+
+def test_a_day_that_is_closed_has_no_hours_left(desk: Desk, book: Book) -> None:
+    job = book("wash", 14, minutes=960)
+    set_hours(desk, TODAY, job, "1 h")
+    assert plan_of_shop(desk).days[0].booked == 480
+    close_day(desk, TODAY)
+    found = plan_of_shop(desk)
+    assert [day.booked for day in found.days[:2]] == [0, 480]
