@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from app.actions.bay.pieces import hold_after
-from app.actions.bay.plan_of_shop import Worked, clock_words, worked_out
+from app.actions.bay.plan_of_shop import LOOK, Worked, clock_words, worked_out
 from app.actions.bay.standing import Move, Standing
 from app.actions.desk.amounts import all_supplies
 from app.actions.desk.desk import Desk
@@ -43,7 +43,7 @@ def would_keep(desk: Desk, move: Move) -> tuple[Change, ...]:
     if one is None or one.wanted.promised is None or move.job_id not in now.times:
         return ()
     chance = kept(now.times[move.job_id], one.wanted.promised)
-    clashing = any(move.job_id in (clash.first, clash.second) for clash in now.plan.clashes)
+    clashing = _clashes(now, move.job_id)
     if chance >= SURE and not clashing:
         return ()
     found = []
@@ -52,10 +52,15 @@ def would_keep(desk: Desk, move: Move) -> tuple[Change, ...]:
         if move.job_id not in then.times or _harms(now, then, move.job_id):
             continue
         better = kept(then.times[move.job_id], one.wanted.promised)
-        if better >= chance + BETTER or (clashing and better >= SURE):
+        if clashing:
+            helps = not _clashes(then, move.job_id) and better >= min(LOOK, chance)
+        else:
+            helps = better >= chance + BETTER
+        if helps:
             found.append(Change(words, better, other))
     found.sort(key=lambda change: change.chance)
-    later = _promised_later(desk, now, one, move)
+    # Another promise takes no clash away.
+    later = None if clashing else _promised_later(desk, now, one, move)
     return (*found[-(MOST - 1) :], later) if later else tuple(found[-MOST:])
 
 
@@ -80,6 +85,10 @@ def _ideas(desk: Desk, now: Worked, one: Standing, move: Move) -> Iterator[tuple
             )
     if one.wanted.in_bay and not any(bar.kind is not Kind.HANDS for bar in run.bars):
         yield "done outside", replace(move, place="outside")
+
+
+def _clashes(now: Worked, job_id: int) -> bool:
+    return any(job_id in (clash.first, clash.second) for clash in now.plan.clashes)
 
 
 def _harms(now: Worked, then: Worked, moved: int) -> bool:
