@@ -22,6 +22,7 @@ from app.actions.bay.plan_of_shop import (
 )
 from app.actions.bay.plan_papers import write_week
 from app.actions.bay.standing import Move
+from app.actions.bay.waiting import first_begin
 from app.actions.desk.desk import Changed, Desk
 from app.calculations.bay.opening import instant_of
 from app.calculations.numbers.dates import day_month
@@ -187,7 +188,12 @@ class PlanBody(QWidget):
         row, plan = self.chart.row_here, self.plan
         if row is None or plan is None:
             return
-        # A job that has no day yet is given one by the first key.
+        if not isinstance(row, PlannedJob):
+            # A job that has no day yet is given the first that fits by the first key.
+            first = self.office.read(partial(first_begin, self.office.desk, row.job_id))
+            if first is not None:
+                self._begin_at(row.job_id, first)
+                return
         begin = row.begin if isinstance(row, PlannedJob) else plan.now
         step = day_step if a_day else working_step
         self._begin_at(row.job_id, step(plan.days, begin, by))

@@ -7,9 +7,9 @@ from datetime import date, timedelta
 import pytest
 
 from app.actions.bay.moving import came_late, keep_move, move_words, moves_of, no_show
-from app.actions.bay.plan_of_shop import plan_of_shop
+from app.actions.bay.plan_of_shop import plan_of_shop, tried
 from app.actions.bay.standing import Move
-from app.actions.bay.waiting import waiting_list
+from app.actions.bay.waiting import first_begin, waiting_list
 from app.actions.desk.desk import Desk
 from app.actions.jobs.booking_jobs import put_days
 from app.actions.jobs.job_changes import cancel_job
@@ -109,3 +109,13 @@ def test_nobody_is_late_or_away_before_the_day_is_there(desk: Desk, book: Book, 
         with pytest.raises(Mendable, match="comes on 21 August; note it when that day is there"):
             noted()
     assert contents(desk.book) == before
+
+
+def test_a_job_without_a_day_is_first_tried_where_nothing_clashes(
+    desk: Desk, book: Book, at: At
+) -> None:
+    book("wash", 14, minutes=450, begins_at=at(14, "8:00"))
+    job = book("wash", None, minutes=60)
+    begin = first_begin(desk, job)
+    assert begin == minute_of(at(14, "15:30"))
+    assert not tried(desk, Move(job, begins_at=instant_of(begin))).clashes
