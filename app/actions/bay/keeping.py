@@ -53,7 +53,7 @@ def would_keep(desk: Desk, move: Move) -> tuple[Change, ...]:
             continue
         better = kept(then.times[move.job_id], one.wanted.promised)
         if clashing:
-            helps = not _clashes(then, move.job_id) and better >= min(LOOK, chance)
+            helps = not _clashes(then, move.job_id) and better >= min(LOOK, chance - BETTER)
         else:
             helps = better >= chance + BETTER
         if helps:

@@ -41,7 +41,7 @@ def test_a_change_that_pushes_another_promise_is_left_out(desk: Desk, book: Book
 
 def test_of_a_clash_only_what_takes_it_away_is_offered(desk: Desk, book: Book, at: At) -> None:
     book("wash", 14, minutes=450, begins_at=at(14, "8:00"))
-    job = book("wash", 14, minutes=60, begins_at=at(14, "10:00"), promised_at=at(22, "12:00"))
+    job = book("wash", 14, minutes=60, begins_at=at(14, "10:00"), promised_at=at(15, "12:00"))
     changes = would_keep(desk, Move(job))
     assert any(one.words.startswith("begins ") for one in changes)
     for change in changes:
