@@ -24,6 +24,7 @@ BETTER = 0.05  # what a change has to bring of a chance, to be named
 SURE = 0.9  # the chance that is promised
 LAMP = 60  # minutes of a cure under a lamp (common practice, no source)
 ROUND = 30  # a promise is a round time
+TURNS = 3  # later promises that are tried
 
 
 @dataclass(frozen=True)
@@ -107,12 +108,21 @@ def _harms(now: Worked, then: Worked, moved: int) -> bool:
 
 
 def _promised_later(desk: Desk, now: Worked, one: Standing, move: Move) -> Change | None:
-    times = now.times[move.job_id]
-    minute = sure_promise(now, times[int(SURE * len(times))])
-    if minute is None or one.wanted.promised is None or minute <= one.wanted.promised:
-        return None
-    words = f"promised {clock_words(desk, minute, long=True)}"
-    return Change(words, kept(times, minute), replace(move, promised_at=instant_of(minute)))
+    """The next promise that is sure once it is given: it may put the job behind others."""
+    then = now
+    for _turn in range(TURNS):
+        times = then.times[move.job_id]
+        minute = sure_promise(then, times[int(SURE * len(times))])
+        if minute is None or one.wanted.promised is None or minute <= one.wanted.promised:
+            return None
+        other = replace(move, promised_at=instant_of(minute))
+        then = worked_out(desk, other)
+        if move.job_id not in then.times or _harms(now, then, move.job_id):
+            return None
+        chance = kept(then.times[move.job_id], minute)
+        if chance >= SURE - NOISE:
+            return Change(f"promised {clock_words(desk, minute, long=True)}", chance, other)
+    return None
 
 
 def sure_promise(now: Worked, ready: float) -> int | None:

@@ -46,3 +46,15 @@ def test_of_a_clash_only_what_takes_it_away_is_offered(desk: Desk, book: Book, a
     assert any(one.words.startswith("begins ") for one in changes)
     for change in changes:
         assert not tried(desk, change.move).clashes, change.words
+
+
+def test_a_later_promise_is_named_as_it_comes_out_once_it_is_given(
+    desk: Desk, book: Book, at: At
+) -> None:
+    # Both were to begin yesterday; a later promise puts the first of them behind the other.
+    job = book("wash", 13, minutes=240, promised_at=at(14, "9:00"))
+    book("wash", 13, minutes=240, promised_at=at(14, "12:00"))
+    changes = would_keep(desk, Move(job))
+    assert changes
+    for change in changes:
+        assert tried(desk, change.move).row(job).chance == change.chance
