@@ -59,6 +59,7 @@ def _work_in_memory(config: pytest.Config) -> None:
     if shutil.disk_usage(_MEMORY).free < _ROOM:
         return
     folder = tempfile.TemporaryDirectory(prefix="tests-", dir=_MEMORY, ignore_cleanup_errors=True)
+    os.chmod(folder.name, 0o711)  # some tests open a book as somebody who owns nothing
     os.environ["TMPDIR"] = tempfile.tempdir = folder.name  # for other processes, and for this one
     config.add_cleanup(folder.cleanup)
 

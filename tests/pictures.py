@@ -146,6 +146,9 @@ def keep_evenings(desk: Desk, count: int = 5) -> None:
     made.unlink()
 
 
+BESIDE = ("plan-light.png", "booking-light.png")  # of a place that has more than one picture
+
+
 def picture_of(key: str) -> str:
     """The picture of a place or page in light, as the guide names it."""
     return f"{key.replace(' ', '-')}-light.png"

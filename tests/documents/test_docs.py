@@ -16,7 +16,7 @@ from app.window.paper.prose import chapters
 from app.window.places import asides, places
 from tests import ROOT
 from tests.documents.tables_of_docs import DOCS, PAGES, with_tables
-from tests.pictures import picture_of
+from tests.pictures import BESIDE, picture_of
 
 COMMANDS = sorted(
     set(re.findall(r"python\s+-m\s+(\w+\.[\w.]*\w)", (ROOT / "DEVELOPERS.md").read_text("utf-8")))
@@ -70,7 +70,8 @@ def test_the_guide_has_a_page_for_every_place_with_a_picture_that_the_command_dr
     for name, page in pages.items():
         pictures = re.findall(r"\]\((pictures/[^)]*)\)", page)
         if name in shown and shown[name] != "lost":
-            assert pictures == [f"pictures/{picture_of(shown[name])}"]
+            assert pictures[:1] == [f"pictures/{picture_of(shown[name])}"]
+            assert set(pictures[1:]) <= {f"pictures/{one}" for one in BESIDE}, name
         assert all((DOCS / one).is_file() for one in pictures), f"python -m tests.pictures: {name}"
         assert len(page.split()) > 60, name
 

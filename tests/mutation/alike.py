@@ -409,6 +409,18 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "_SHARES, _WEIGHTS = leggauss(24) * np.array([[0.5], [0.5]]) + np.array([[0.5], [0.0]])",
         "_SHARES, _WEIGHTS = leggauss(25) * np.array([[0.5], [0.5]]) + np.array([[0.5], [0.0]])",
     ): "the quadrature is exact for 47 supplies either way",
+    (
+        "plan/expected_use.py",
+        "recipe_itself = np.zeros(1), np.zeros(1), np.array([SPREAD])",
+        "recipe_itself = np.zeros(1), np.zeros(2), np.array([SPREAD])",
+    ): "all supplies have the first for their parent",
+    (
+        "layers/habit_learning.py",
+        "if shop.looks.doubt(shop.evidence.at_label(1.0), median, shape, habits.wrong) "
+        "< _PROMPTED:",
+        "if shop.looks.doubt(shop.evidence.at_label(1.0), median, shape, habits.wrong) "
+        "<= _PROMPTED:",
+    ): _NEVER_EXACT,
 }
 
 

@@ -19,6 +19,7 @@ from app.errors import Mendable
 from app.records.models import NO_COST, Expense, Repeat
 from app.records.queries import expenses as queries
 from app.records.queries import tax as tax_queries
+from app.records.queries.days import Session
 from app.records.queries.expenses import ExpenseRow, PhotoRow, RepeatRow
 from app.records.undo.ledgers import countering
 
@@ -124,7 +125,18 @@ def write_expense(desk: Desk, typed: Typed) -> Changed:
         return Changed(name, KINDS, say)
     with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         session.add(Expense(**values, at=desk.clock()))
-    return Changed(name, KINDS, f"{name}, {day_month(values['day'])}")
+        too_much = _tips_above(session) if values["kind"] == "tips" else 0
+    say = f"{name}, {day_month(values['day'])}"
+    if too_much > 0:
+        say += f". So far {money(desk, too_much)} more was handed on than came as tips."
+    return Changed(name, KINDS, say)
+
+
+def _tips_above(session: Session) -> int:
+    """By how much more tips were handed on than ever came."""
+    session.flush()
+    out, came = queries.went_of(session, "tips"), queries.tips(session)
+    return sum(out.values()) - sum(came.values())
 
 
 def change_expense(desk: Desk, expense_id: int, typed: Typed) -> Changed:
@@ -134,11 +146,8 @@ def change_expense(desk: Desk, expense_id: int, typed: Typed) -> Changed:
     """
     with desk.book.reading() as session:
         row = there(queries.expense(session, expense_id), "This expense")
-    if row.counters_id is not None or row.taken_back_on is not None or is_closed(desk, row.day):
-        raise Mendable(
-            f"{day_year(row.day)} is closed, so this line stays; Del takes it back, then write it "
-            "anew."
-        )
+    if stays := why_it_stays(desk, row):
+        raise Mendable(stays)
     values = _read(desk, typed)
     _not_filed(desk, values, {"day": row.day, "use_tax_rate": row.use_tax_rate})
     name = f"{_called(values)} changed"
@@ -147,6 +156,18 @@ def change_expense(desk: Desk, expense_id: int, typed: Typed) -> Changed:
         for column, value in values.items():
             setattr(line, column, value)
     return Changed(name, KINDS)
+
+
+def why_it_stays(desk: Desk, row: ExpenseRow) -> str:
+    """Why a line cannot be written over any more, in a sentence; nothing while it can."""
+    if row.counters_id is not None or row.taken_back_on is not None:
+        return "This line was taken back already; write it anew instead."
+    if is_closed(desk, row.day):
+        return (
+            f"{day_year(row.day)} is closed, so this line stays; Del takes it back, then write it "
+            "anew."
+        )
+    return ""
 
 
 def change_repeat(desk: Desk, repeat_id: int, typed: Typed) -> Changed:
@@ -196,10 +217,11 @@ def take_back_repeat(desk: Desk, repeat_id: int) -> Changed:
     """Take a rule out; what it wrote stays."""
     with desk.book.reading() as session:
         row = there(session.get(Repeat, repeat_id), "This rule")
-        name = f"{words_of_kind(row.kind)}, {EVERY[row.every]}: no more"
+        what = ", ".join(filter(None, (words_of_kind(row.kind), row.text[:60])))
+        name = f"{what}, {EVERY[row.every]}: no more"
     with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         session.delete(session.get_one(Repeat, repeat_id))
-    return Changed(name, KINDS, "What it wrote stays.")
+    return Changed(name, KINDS, f"{name}. What it wrote stays.")
 
 
 def as_typed(desk: Desk, row: ExpenseRow | RepeatRow) -> Typed:

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, datetime
 
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk
 from app.calculations.figures.repeating import due_by
-from app.calculations.numbers.dates import day_month
+from app.calculations.numbers.dates import near
 from app.records.models import Expense
 from app.records.queries import expenses as queries
 from app.records.queries.days import Session
-from app.records.queries.expenses import RepeatRow
+from app.records.queries.expenses import ExpenseRow, RepeatRow
 
 _AHEAD = 3  # years in which a rule's next day is looked for
 
@@ -36,15 +36,23 @@ def due_texts(desk: Desk, day: date) -> list[str]:
     """What closing a day would write: `Rent, the bay, 950.00, due 1 July`."""
     with desk.book.reading() as session:
         found = due(session, day)
-    return [
-        f"{', '.join(filter(None, (rule.kind.capitalize(), rule.text)))}, "
-        f"{money(desk, rule.amount)}, due {day_month(on)}"
-        for rule, _period, on in found
-    ]
+    return [_text(desk, rule, on, day) for rule, _period, on in found]
 
 
-def write_due(session: Session, desk: Desk, day: date) -> int:
-    """Write what is due by a day, within the change that closes it; what it comes to.
+def written_texts(desk: Desk, day: date) -> list[str]:
+    """What the close of a closed day wrote, in the words of `due_texts`."""
+    with desk.book.reading() as session:
+        found = queries.written_by_close(session, day)
+    return [_text(desk, one, one.day, day) for one in found]
+
+
+def _text(desk: Desk, one: RepeatRow | ExpenseRow, on: date, day: date) -> str:
+    what = ", ".join(filter(None, (one.kind.capitalize(), one.text)))
+    return f"{what}, {money(desk, one.amount)}, due {near(on, day)}"
+
+
+def write_due(session: Session, desk: Desk, day: date, at: datetime) -> int:
+    """Write what is due by a day, within the change that closes it at `at`; what it comes to.
 
     What is written yet is read in the same transaction, while nobody else can write.
     """
@@ -52,7 +60,7 @@ def write_due(session: Session, desk: Desk, day: date) -> int:
     for rule, period, on in due(session, day):
         session.add(
             Expense(
-                day=on, at=desk.clock(), kind=rule.kind, text=rule.text, amount=rule.amount,
+                day=on, at=at, kind=rule.kind, text=rule.text, amount=rule.amount,
                 tax=rule.tax, method=rule.method, repeat_id=rule.repeat_id, period=period,
             )
         )  # fmt: skip

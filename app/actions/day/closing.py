@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 from app.actions.bay.plan_papers import feed
-from app.actions.costs.repeating import due_texts, write_due
+from app.actions.costs.repeating import due_texts, write_due, written_texts
 from app.actions.day.booking import book_day, orders_to_write, take_back_day, work_of
 from app.actions.day.jobs_worked import jobs_worked
 from app.actions.day.money_taken import came_beside, money_taken
@@ -158,12 +158,12 @@ def _will_be_booked(desk: Desk, day: date, slow: bool) -> list[ToBook]:
     if paid.expected:
         beside = came_beside(desk, paid.rows)
         add(f"{money(desk, paid.expected)} taken{beside}", "money", "as expected")
-    if sheet is None or sheet.state != "closed":
-        lines += [ToBook(text) for text in due_texts(desk, day)]
+    shut = sheet is not None and sheet.state == "closed"
+    lines += [ToBook(text) for text in (written_texts if shut else due_texts)(desk, day)]
     for one in orders_to_write(desk, day):
         add(f"Order to {one.name}, {one.total_text}: {one.lines_text}; written, you send it")
     lines += [ToBook(order_text(desk, one)) for one in orders_standing(desk, day)]
-    if sheet is not None and sheet.state == "closed":
+    if shut:
         letters: Sequence[LetterView] = prepared_letters(desk, day)
     else:
         letters = reminders.whom_to_remind(desk, day).letters if slow else ()
@@ -283,10 +283,10 @@ def close_day(
         booked = book_day(session, desk, day, row, work)
         if work.orders:
             add_orders(session, day, order_day(desk, day), work.orders)
-        row.state, row.closed_at = "closed", desk.clock()
+        row.state, row.closed_at = "closed", (at := desk.clock())
         row.times_closed += 1
         row.seconds = seconds or row.seconds
-        spent = write_due(session, desk, day)
+        spent = write_due(session, desk, day, at)
         parts = (booked.summary, f"expenses {money(desk, spent)}" if spent else "", in_till)
         row.summary = summary = ", ".join(filter(None, parts))
         say(0.8, "Writing the papers and the backup")
@@ -445,4 +445,5 @@ def reopen_day(desk: Desk, day: date, reason: str) -> Changed:
         count = take_back_day(session, desk, day, f"Reopened: {reason.strip()}")
         session.get_one(DaySheet, day).state = "open"
     lines = words_of(count, "line").capitalize()
-    return Changed(name, KINDS, f"{lines} taken back by counter-entries.")
+    said = f"{lines} taken back by counter-entries." if count else "Nothing was booked on that day."
+    return Changed(name, KINDS, said)

@@ -75,7 +75,8 @@ class Charging:
         told = [one for one in self.kinds if one.price.short is not None]
         short = [one for one in told if (one.price.short or 0) > 0]
         if not told:
-            return f"No kind of job was done {counted(pure.ENOUGH)} times in this year."
+            times = f"{counted(pure.ENOUGH)} times in this year"
+            return f"No kind of job was done {times}, with hours and supplies."
         if not short:
             return "Every kind of job is charged what it asks for, or more."
         by = shown_whole(max(one.price.short or 0 for one in short), self.currency)

@@ -15,17 +15,20 @@ from app.calculations.letters.letters import (
     against_household,
     gravest_first,
 )
-from app.calculations.numbers.dates import age_words, day_year, span_words
+from app.calculations.numbers.dates import age_words, day_year, near, span_words
 from app.calculations.numbers.wording import capital, counted, listed, noun
 from app.records.queries import figures as figure_queries
 from app.records.queries import worth as queries
 
+REST = 21  # days without any job after which a shop has rested, or noted none (judged)
 LONG = 2.0  # times the far end of the rhythm; beyond it they are gone for long (judged)
 # Who is not missed, or not to be asked; whoever asked to be left alone is not read at all.
-OUT = {
-    Why.STOPPED: "asked to be left alone", Why.SOLD: "hold no vehicle any more",
-    Why.BOOKED: "are booked", Why.ARCHIVED: "are kept for the history",
-}  # fmt: skip
+OUT = {  # of one, of several
+    Why.STOPPED: ("asked to be left alone",) * 2,
+    Why.SOLD: ("holds no vehicle any more", "hold no vehicle any more"),
+    Why.BOOKED: ("is booked", "are booked"),
+    Why.ARCHIVED: ("is kept for the history", "are kept for the history"),
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,7 +82,8 @@ class GoneQuiet:
     few: tuple[Quiet, ...]
     known: int  # customers with a rhythm or a beginning of one
     once: int  # customers who came once
-    out: Mapping[str, int]  # past their rhythm and not listed: why -> how many
+    out: Mapping[Why, int]  # past their rhythm and not listed: why -> how many
+    newest: date | None = None  # the last day on which any job was done
 
     @property
     def finding(self) -> str:
@@ -90,17 +94,31 @@ class GoneQuiet:
         if not told:
             return "Nobody with three gaps or more is past their own rhythm."
         is_are = noun(told, "customer is", "customers are")
-        return f"{capital(counted(told))} {is_are} past their own rhythm."
+        rest = f"; nobody came since {near(rested, self.day)}" if (rested := self.rested) else ""
+        return f"{capital(counted(told))} {is_are} past their own rhythm{rest}."
+
+    @property
+    def rested(self) -> date | None:
+        """Since when the shop itself rested, or noted nothing: then staying away says little."""
+        newest = self.newest
+        return newest if newest is not None and (self.day - newest).days > REST else None
 
     @property
     def left_out(self) -> tuple[str, ...]:
         """Who is not in the list, in sentences."""
         said = []
+        if (rested := self.rested) is not None:
+            said.append(
+                f"No job was done since {day_year(rested)}. While a shop rests everybody "
+                "stays away, so this list says little of them."
+            )
         if self.once:
             came = noun(self.once, "customer came", "customers came")
             said.append(f"{capital(counted(self.once))} {came} once; once is no rhythm.")
         if self.out:
-            some = listed([f"{counted(many)} {why}" for why, many in self.out.items()])
+            some = listed(
+                [f"{counted(many)} {noun(many, *OUT[why])}" for why, many in self.out.items()]
+            )
             said.append(f"Past theirs and not listed: {some}.")
         return tuple(said)
 
@@ -108,19 +126,19 @@ class GoneQuiet:
 def gone_quiet(desk: Desk, day: date) -> GoneQuiet:
     """Everybody past their own rhythm on a day; who passed it last comes first."""
     with desk.book.reading() as session:
-        visits = queries.visits(session, day)
+        visits, newest = queries.visits(session, day), queries.last_done(session, day)
     found = rhythms(visits, day)
     quiet = {who: one for who, one in found.items() if one.quiet}
     facts = facts_of(desk, day, frozenset(quiet))
     with desk.book.reading() as session:
         names = dict(figure_queries.names_of(session, list(quiet)))
     letters = {one.key for one in whom_to_remind(desk, day).letters} if quiet else set()
-    manners, out, rows = rules_of(desk), dict.fromkeys(OUT.values(), 0), []
+    manners, out, rows = rules_of(desk), dict.fromkeys(OUT, 0), []
     for who, rhythm in quiet.items():
         against = gravest_first(against_household(facts[who], False, day, manners))
         reason = next((why for why, _ in against if why in OUT), None)
         if reason is not None:
-            out[OUT[reason]] += 1
+            out[reason] += 1
             continue
         gaps = tuple(gaps_of(visits[who]))
         rows.append(
@@ -138,6 +156,7 @@ def gone_quiet(desk: Desk, day: date) -> GoneQuiet:
         known=len(found),
         once=sum(1 for days in visits.values() if len(days) == 1),
         out={why: many for why, many in out.items() if many},
+        newest=newest,
     )
 
 

@@ -21,6 +21,7 @@ from app.actions.jobs.estimate_supplies import proposed_supplies
 from app.actions.jobs.estimate_writing import KINDS, called, drafted, sum_up
 from app.actions.jobs.estimates import estimate
 from app.actions.shop.tax_rates import WORK
+from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.money import read_money
 from app.calculations.numbers.wording import counted
@@ -213,14 +214,31 @@ def give(desk: Desk, estimate_id: int) -> Changed:
             return NOTHING
         if row.likely <= 0:
             raise Mendable("This estimate comes to nothing yet; type what its lines cost.")
+        until, usual = row.valid_until, row.made_on + timedelta(days=STANDS)
+        if until is not None and until < desk.today and until != usual:
+            raise Mendable(
+                f"Its price stands until {day_year(until)}, which is past; type a later day."
+            )
+        _not_called_off(session, row, "given")
     name = called(desk, estimate_id, "Given: estimate")
     with changing(desk, name, KINDS) as session:
         row = drafted(session, estimate_id)
         row.state, row.given_on = "given", desk.today
+        if row.valid_until == usual:  # nobody typed another: the days run from when it is given
+            row.valid_until = desk.today + timedelta(days=STANDS)
         _leave_out_proposed(session, row)
         _keep_as_given(session, desk, row)
     sentence = f"{name}. It stays as it is; a change makes the next version."
     return Changed(name, KINDS, sentence=sentence)
+
+
+def _not_called_off(session: Session, row: Estimate, what: str) -> None:
+    job = job_of(session, row.job_id)
+    if job.state == "cancelled":
+        raise Mendable(
+            f"Job {numbered(job.number)} was called off; take it up again before its estimate is "
+            f"{what}."
+        )
 
 
 def _leave_out_proposed(session: Session, row: Estimate) -> None:
@@ -270,6 +288,7 @@ def approve(desk: Desk, estimate_id: int, by: str, how: str, ceiling: int | None
             raise Mendable("This version is approved already; a change makes the next version.")
         if row.likely <= 0:
             raise Mendable("This estimate comes to nothing yet; type what its lines cost.")
+        _not_called_off(session, row, "approved")
         up_to = row.high if ceiling is None else ceiling
         if up_to < row.likely:
             raise Mendable(

@@ -9,13 +9,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, String, cast, func, select
 
 from app.calculations.numbers.spelling import words_of
 from app.records.asking import in_parts
 from app.records.models import (
     Action,
     Customer,
+    Invoice,
+    InvoiceLine,
     Job,
     Lot,
     Order,
@@ -141,6 +143,16 @@ def _letter(row: Any, _more: Sequence[str]) -> Words:
     return "letter", _said(row.subject, row.customer)
 
 
+# `invoice 2026-0143`, by which the jobs on it are found; of a credit note `credit 2026-0009`.
+INVOICE = (
+    Invoice.kind
+    + " "
+    + cast(Invoice.year, String)
+    + "-"
+    + func.substr(cast(10_000 + Invoice.number, String), 2)
+)
+
+
 # reading ------------------------------------------------------------------------------------
 _c, _v = Customer.__table__.c, Vehicle.__table__.c
 _Build = Callable[[Any, Sequence[str]], Words]
@@ -164,7 +176,9 @@ _READ: dict[str, tuple[Any, tuple[Any, ...], _Build]] = {
                Customer.name.label("customer"), Vehicle.description.label("vehicle"), Vehicle.plate)
         .outerjoin(Customer, Customer.id == Job.customer_id)
         .outerjoin(Vehicle, Vehicle.id == Job.vehicle_id),
-        (select(Receipt.job_id, Receipt.note).where(Receipt.note != ""),),
+        (select(Receipt.job_id, Receipt.note).where(Receipt.note != ""),
+         select(InvoiceLine.job_id, INVOICE).join(Invoice, Invoice.id == InvoiceLine.invoice_id)
+         .distinct()),
         _job,
     ),
     "supply": (
@@ -237,6 +251,7 @@ _OWN = {model.__tablename__: kind for kind, model in zip(KINDS, MODELS, strict=T
 _BESIDE = {
     "owner_links": (("vehicle_id", "vehicle"), ("customer_id", "customer")),
     "receipts": (("job_id", "job"),),
+    "invoice_lines": (("job_id", "job"),),
     "packs": (("supply_id", "supply"),),
     "lots": (("supply_id", "supply"),),
     "service_steps": (("service_id", "service"),),

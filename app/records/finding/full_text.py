@@ -29,7 +29,7 @@ from app.records.finding.documents import (
     span_of,
 )
 
-FORM = 1  # of what is written here; another is made anew
+FORM = 2  # of what is written here; another is made anew
 TABLES = ("finding_words", "finding_near", "finding_waiting", "finding_state")
 TEXT = "finding_text"
 # The words themselves are folded before they come here: SQLite has only to tell them apart, which

@@ -13,9 +13,11 @@ from sqlalchemy import Connection, String, and_, cast, func, or_, select
 
 from app.records.asking import anywhere
 from app.records.finding.asked import Asked
-from app.records.finding.documents import KINDS, MODELS, key_of
+from app.records.finding.documents import INVOICE, KINDS, MODELS, key_of
 from app.records.models import (
     Customer,
+    Invoice,
+    InvoiceLine,
     Job,
     Lot,
     Order,
@@ -83,6 +85,7 @@ _holding = (
     .where(OwnerLink.to_day.is_(None))
 )
 _ordered = select(OrderLine.order_id).join(Supply, Supply.id == OrderLine.supply_id)
+_invoiced = select(InvoiceLine.job_id).join(Invoice, Invoice.id == InvoiceLine.invoice_id)
 _phones = _texts(Customer.phone, Customer.phone_as_typed, Customer.second_phone)
 # Of each kind: what it is called; what else says it; what a number or plate as a whole may be.
 _SAYS: dict[str, tuple[_Says, _Says, _Says]] = {
@@ -109,7 +112,8 @@ _SAYS: dict[str, tuple[_Says, _Says, _Says]] = {
              _of(Job.vehicle_id, Vehicle.id, Vehicle.description),
              lambda word: [Job.vehicle_id.in_(
                  select(Vehicle.id).where(*_squashed(Vehicle.plate)(word)))],
-             _of(Job.id, Receipt.job_id, Receipt.note)),
+             _of(Job.id, Receipt.job_id, Receipt.note),
+             lambda word: [Job.id.in_(_invoiced.where(anywhere(INVOICE, word)))]),
         lambda word: [Job.vehicle_id.in_(
             select(Vehicle.id).where(*_squashed(Vehicle.plate)(word)))],
     ),

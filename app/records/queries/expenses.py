@@ -6,7 +6,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import func, or_, select
+from sqlalchemy import and_, func, or_, select
 from sqlalchemy.orm import Session, aliased
 
 from app.records.asking import columns, grouped, rows_in_parts, rows_of, sums_of
@@ -69,6 +69,18 @@ def expenses(session: Session, first: date, last: date) -> list[ExpenseRow]:
         .where(or_(_COUNTER.day.is_(None), ~_COUNTER.day.between(first, last)))
         .where(or_(of.day.is_(None), ~of.day.between(first, last)))
         .order_by(Expense.day.desc(), Expense.id.desc())
+    )
+    return rows_of(ExpenseRow, session.execute(query))
+
+
+def written_by_close(session: Session, day: date) -> list[ExpenseRow]:
+    """What the last close of a day wrote by rules, by day; taken back since or not."""
+    query = (
+        select(*_EXPENSE)
+        .outerjoin(_COUNTER, _COUNTER.counters_id == Expense.id)
+        .join(DaySheet, and_(DaySheet.day == day, DaySheet.closed_at == Expense.at))
+        .where(Expense.repeat_id.is_not(None), Expense.counters_id.is_(None))
+        .order_by(Expense.day, Expense.id)
     )
     return rows_of(ExpenseRow, session.execute(query))
 

@@ -66,6 +66,12 @@ def bought_by_pack(session: Session) -> dict[int, int | None]:
     return {supply: days for supply, days in session.execute(query)}
 
 
+def last_done(session: Session, day: date) -> date | None:
+    """The last day up to `day` on which any job was done, whoever it was for."""
+    query = select(func.max(Job.done_on)).where(Job.state == "done", Job.done_on <= day)
+    return session.scalar(query)
+
+
 def visits(session: Session, day: date) -> dict[int, list[date]]:
     """The days up to `day` on which jobs of each customer were done, in order.
 

@@ -13,7 +13,7 @@ from app.actions.costs import driving, expenses
 from app.actions.costs.expenses import EVERY, Spent, words_of_kind
 from app.actions.desk.amounts import money
 from app.actions.jobs.job_card import rate_text
-from app.calculations.numbers.dates import day_month, day_short, day_year
+from app.calculations.numbers.dates import day_month, day_short, day_year, near
 from app.records.queries.expenses import ExpenseRow, PhotoRow, RepeatRow
 from app.window.figures.expense_form import ExpenseForm
 from app.window.figures.receipt_photos import ReceiptPhotos, photos_in
@@ -41,10 +41,10 @@ KEYS = (
     ("Ctrl ↵", "write it"),
 )
 _COLUMNS = (
-    Column("day", "Day", width=74, least=60),
-    Column("kind", "What for", width=210, least=130),
-    Column("text", "In your words", width=0, least=120),
-    Column("method", "Paid by", width=90, least=70, aside=1),
+    Column("day", "Day", width=74, least=56),
+    Column("kind", "What for", width=210, least=100),
+    Column("text", "In your words", width=0, least=84),
+    Column("method", "Paid by", width=90, least=62, aside=1),
     Column("amount", "Amount", width=112, least=90, right=True),
 )
 _EMPTY = EmptyText(
@@ -120,7 +120,9 @@ class ExpensesPage(Place):
         for month, lines in groupby(found.lines, key=lambda one: one.day.month):
             rows.append(GroupRow(("month", month), f"{date(self._year, month, 1):%B}"))
             rows += [self._line_row(one) for one in lines]
+        here, before = self.table.current_key(), self.table.rows
         self.table.show_rows(rows)
+        self._stay_near(here, [row.key for row in before])
         self.parts.lay()
         total = money(self.office.desk, found.total)
         when = "so far" if self._year == self.office.desk.today.year else ""
@@ -134,8 +136,20 @@ class ExpensesPage(Place):
         )
         self.explain()
 
+    def _stay_near(self, here: Hashable, before: list[Hashable]) -> None:
+        """Where the line with the focus is gone, the next one has it: Del again takes no rule."""
+        if here not in before or self.table.current_key() == here:
+            return
+        at = before.index(here)
+        near_by = (*before[at:], *reversed(before[:at]))
+        kind = self._rules if isinstance(here, tuple) and here[0] == "rule" else self._lines
+        for key in near_by:
+            if key in kind:
+                self.table.go(key)
+                return
+
     def _rule_row(self, rule: RepeatRow, due: date | None) -> TableRow:
-        when = f"next {day_month(due)}" if due else "ended"
+        when = f"next {near(due, self.office.desk.today)}" if due else "ended"
         return row_of(
             ("rule", rule.repeat_id),
             "",
@@ -254,6 +268,10 @@ class ExpensesPage(Place):
         """Open the form with the line or the rule of a row."""
         line, rule = self._lines.get(key), self._rules.get(key)
         if line is not None:
+            if stays := expenses.why_it_stays(self.office.desk, line):
+                self.office.say_trouble(stays)
+                return
+            self.office.say_trouble("")
             self.form.fill(expenses.as_typed(self.office.desk, line), expense_id=line.expense_id)
         elif rule is not None:
             self.form.fill(expenses.as_typed(self.office.desk, rule), repeat_id=rule.repeat_id)

@@ -43,7 +43,7 @@ KEYS = (
     ("L", "tax is filed: lock the days"),
     ("U", "unlock them"),
     ("Ctrl ↵", "print the slip"),
-    ("W", "a workbook for the accountant"),
+    ("W", "the accountant’s workbook"),
 )
 _SPANS = {"M": ("month", "one month"), "Q": ("quarter", "one quarter"), "Y": ("year", "one year")}
 _MEANS = "A job counts on the day on which it was done, money on the day on which it came."

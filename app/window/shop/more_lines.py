@@ -23,5 +23,7 @@ LINES = (
     Line("slip", "Slip", "earned, received, deposits, tips and tax, kept apart"),
     Line("charge", "What to charge", "what each kind of job asks for, and what if"),
     Line("quiet", "Who has gone quiet", "customers past their own rhythm"),
-    Line("expenses", "Expenses", "rent, fuel, tips handed on, tax paid over, the till, driving"),
+    Line(
+        "expenses", "Expenses", "rent, fuel, tips handed on, tax paid over, the till, miles driven"
+    ),
 )

@@ -12,6 +12,7 @@ from app.actions.costs.expenses import Typed, spent
 from app.actions.day.closing import close_day
 from app.actions.desk.desk import Desk
 from app.errors import Mendable
+from app.records.models import Receipt
 from app.records.queries.expenses import ExpenseRow
 from tests.shop import TODAY, Clock, new_desk
 
@@ -68,6 +69,18 @@ def test_what_cannot_be_meant_is_refused_in_a_sentence(
 def test_a_day_typed_without_its_year_is_the_last_one(empty: Desk) -> None:
     expenses.write_expense(empty, Typed(kind="rent", amount="9", day="3 Mar"))
     assert [one.day for one in spent(empty, date(2025, 1, 1), TODAY).lines] == [date(2025, 3, 3)]
+
+
+def test_more_tips_than_came_are_said_to_be_too_many(empty: Desk) -> None:
+    with empty.book.load() as session:
+        session.add(
+            Receipt(day=empty.today, at=empty.clock(), amount=1500, method="cash", kind="tip",
+                    state="confirmed")
+        )  # fmt: skip
+    fair = expenses.write_expense(empty, Typed(kind="tips", text="Bo", amount="15"))
+    assert "more was handed on" not in fair.sentence
+    much = expenses.write_expense(empty, Typed(kind="tips", text="Bo", amount="4"))
+    assert much.sentence.endswith(". So far 4.00 more was handed on than came as tips.")
 
 
 def test_what_is_put_into_the_till_comes_in_and_is_no_cost(empty: Desk) -> None:

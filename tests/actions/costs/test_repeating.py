@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 
 from app.actions.costs import expenses
 from app.actions.costs.expenses import Typed, spent
-from app.actions.day.closing import close_day, reopen_day
+from app.actions.day.closing import close_day, closing, reopen_day
 from app.actions.desk.desk import Desk
+from app.calculations.numbers.dates import day_month, day_year
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.models import Expense
@@ -56,6 +57,22 @@ def test_closing_a_day_writes_all_that_fell_due_meanwhile_and_nothing_twice(
     close_day(rented, date(2025, 4, 2))
     assert days(rented) == [date(2025, 1, 31), date(2025, 2, 28), date(2025, 3, 31)]
     assert spent(rented, *YEAR).repeats[0][1] == date(2025, 4, 30)
+
+
+def test_what_a_close_wrote_stands_among_what_was_booked_with_its_year_where_it_is_another(
+    empty: Desk,
+) -> None:
+    day = empty.today
+    yearly = Typed(kind="insurance", amount="120", day=str(day.replace(year=day.year - 1)),
+                   every="year")  # fmt: skip
+    expenses.write_expense(empty, yearly)
+    texts = [f"Insurance, 120.00, due {day_year(day.replace(year=day.year - 1))}",
+             f"Insurance, 120.00, due {day_month(day)}"]  # fmt: skip
+    assert [one.text for one in closing(empty, day).lines] == texts
+    close_day(empty, day)
+    assert [one.text for one in closing(empty, day).lines] == texts
+    said = reopen_day(empty, day, "a wrong hour").sentence
+    assert said == "Nothing was booked on that day.", "the rules’ lines stay"
 
 
 def test_a_close_that_is_undone_or_opened_again_leaves_one_when_it_is_closed_anew(

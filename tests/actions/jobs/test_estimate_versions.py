@@ -16,7 +16,7 @@ from app.actions.jobs import estimate_writing as writes
 from app.actions.jobs.booking_jobs import NewJob, book_job
 from app.actions.jobs.enquiries import note_enquiry
 from app.actions.jobs.estimate_calls import calls_due
-from app.actions.jobs.job_changes import add_charge, expect
+from app.actions.jobs.job_changes import add_charge, cancel_job, expect
 from app.actions.jobs.services import add_service
 from app.actions.people.customers import edit_customer
 from app.errors import Mendable, Refused
@@ -124,6 +124,40 @@ def test_a_given_version_never_changes_and_the_next_begins_from_the_job(
     assert again[1].row.assumptions == "It rolls.\nThe gauge reads steel."
     assert [one.text for one in again[1].holds] == [one.text for one in first.holds]
     assert "New: Odor." in again[1].differs
+
+
+def test_a_draft_that_lay_stands_from_the_day_on_which_it_is_given(
+    desk: Desk, job: int, clock: Clock
+) -> None:
+    made = does.make_version(desk, job)[1]
+    clock.go_to(TODAY + timedelta(days=90))
+    does.give(desk, made)
+    assert newest(desk, job).row.valid_until == TODAY + timedelta(days=120)
+
+
+def test_a_last_day_that_was_typed_and_passed_is_asked_for_again(
+    desk: Desk, job: int, clock: Clock
+) -> None:
+    made = does.make_version(desk, job)[1]
+    does.edit_version(desk, made, valid_until="20 Aug")
+    clock.go_to(TODAY + timedelta(days=20))
+    with pytest.raises(Mendable, match="20 August 2025, which is past"):
+        does.give(desk, made)
+    does.edit_version(desk, made, valid_until="")
+    does.give(desk, made)
+    assert newest(desk, job).given
+
+
+@pytest.mark.parametrize("given_first", [True, False])
+def test_of_a_job_that_was_called_off_nothing_is_given_or_agreed(
+    desk: Desk, job: int, given_first: bool
+) -> None:
+    made = does.make_version(desk, job)[1]
+    if given_first:
+        does.give(desk, made)
+    cancel_job(desk, job)
+    with pytest.raises(Mendable, match="was called off"):
+        does.approve(desk, made, "", "phone") if given_first else does.give(desk, made)
 
 
 def test_the_next_version_of_an_enquiry_keeps_what_was_typed(desk: Desk, shop: SmallShop) -> None:

@@ -25,6 +25,10 @@ def test_each_month_or_year_is_due_once_on_its_day_or_the_last_of_a_shorter_mont
     days = [(pd.Timestamp(first) + pd.DateOffset(months=step * n)).date() for n in range(140)]
     last = by if until is None else min(by, until)
     assert [on for _, on in found] == [day for day in days if day <= last]
+    span = "Y" if yearly else "M"
+    assert [period for period, _ in found] == [
+        pd.Timestamp(on).to_period(span).start_time.date() for _, on in found
+    ]
     assert len({period for period, _ in found}) == len(found)
 
 

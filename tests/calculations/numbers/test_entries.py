@@ -311,3 +311,7 @@ def test_all_that_the_book_has_may_be_left_and_no_more() -> None:
     assert read_use("500 ml left", WIPE).amount == 0
     with pytest.raises(Mendable, match="the book has only"):
         read_use("500.1 ml left", WIPE)
+
+
+def test_a_part_of_a_bottle_is_said_without_a_density() -> None:
+    assert read_use("1/4 bottle", RINSELESS).meaning == "1/4 bottle came to 8 fl oz"

@@ -261,3 +261,9 @@ def test_a_parcel_that_was_sent_today_says_nothing() -> None:
     without = lead_time_chances(seen, 5, (12,))
     assert lead_time_chances(seen, 5, (12, 0)) == pytest.approx(without)
     assert lead_time_chances(seen, 5, (12, 1)) != pytest.approx(without, abs=1e-9)
+
+
+def test_a_promise_of_today_is_one_of_tomorrow_and_one_of_two_days_is_later() -> None:
+    today, tomorrow, two = (lead_time_chances((), promised) for promised in (0, 1, 2))
+    assert today == pytest.approx(tomorrow)
+    assert mean(tomorrow) < mean(two) - 0.5

@@ -14,6 +14,8 @@ from app.records.finding.asked import asked
 from app.records.finding.documents import KINDS
 from app.records.models import (
     Customer,
+    Invoice,
+    InvoiceLine,
     Job,
     Order,
     OrderLine,
@@ -45,6 +47,9 @@ def fill(session: Session) -> None:
             Job(id=1, number=412, vehicle_id=1, customer_id=1, notes="stone chip by the lamp"),
             Job(id=2, number=4125, vehicle_id=1, customer_id=1, title="Upkeep wash"),
             Receipt(job_id=2, customer_id=1, day=MONDAY, at=NOON, amount=100, note="check 7781"),
+            Invoice(id=1, year=2025, number=43, issued_on=MONDAY, at=NOON,
+                    currency="USD", tax_rule="total", net=100, tax=0, gross=100),
+            InvoiceLine(invoice_id=1, position=1, job_id=2, text="Upkeep wash", amount=100),
             Supplier(id=1, name="Millbrook Supply"),
             Supply(id=1, name="rinseless wash", kind="liquid", shelf_place="Shelf B"),
             Service(id=1, name="Upkeep wash", stopped=True),
@@ -96,6 +101,8 @@ FINDS = {
     "job 4125": ("job", 2),
     "stone chip": ("job", 1),
     "7781": ("job", 2),
+    "2025-0043": ("job", 2),
+    "invoice 2025-0043": ("job", 2),
     "rinseless": ("supply", 1),
     "millbrook": ("supplier", 1),
     "upkeep": ("service", 1),

@@ -12,8 +12,10 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
+from app.actions.costs import expenses
 from app.actions.costs.driving import rates
 from app.actions.costs.expenses import Typed, spent, write_expense
+from app.actions.day.closing import close_day
 from app.window.figures.expenses_page import ExpensesPage
 from app.window.house.office import Office
 from app.window.house.shell import Shell
@@ -75,6 +77,40 @@ def test_an_expense_is_written_changed_and_taken_back_by_keys(shell: Shell, qtbo
     qtbot.waitUntil(lambda: page.title == "Expenses" and not page.table.rows)
     press(Key.Key_Escape)
     assert shell.here is not page
+
+
+def test_del_twice_takes_two_lines_and_no_rule(shell: Shell, qtbot: QtBot) -> None:
+    page = opened(shell, qtbot)
+    desk = shell.office.desk
+    expenses.write_expense(desk, Typed(kind="rent", amount="950", every="month"))
+    for text in ("one", "two", "three"):
+        expenses.write_expense(desk, Typed(kind="fuel", amount="9", text=text))
+    page.refresh(page.shows)
+    qtbot.waitUntil(lambda: len(page._lines) == 3)
+    middle = next(key for key, one in page._lines.items() if one.text == "two")
+    page.table.setFocus()
+    page.table.go(middle)
+    press(Key.Key_Delete)
+    qtbot.waitUntil(lambda: len(page._lines) == 2)
+    assert page.line is not None
+    press(Key.Key_Delete)
+    qtbot.waitUntil(lambda: len(page._lines) == 1)
+    assert page.line is not None, "the last line is the nearest"
+    assert len(page._rules) == 1
+
+
+def test_a_line_of_a_closed_day_says_at_once_that_it_stays(shell: Shell, qtbot: QtBot) -> None:
+    page = opened(shell, qtbot)
+    desk = shell.office.desk
+    expenses.write_expense(desk, Typed(kind="fuel", amount="9"))
+    close_day(desk, desk.today)
+    page.refresh(page.shows)
+    qtbot.waitUntil(lambda: len(page._lines) == 1)
+    page.table.go(next(iter(page._lines)))
+    page.table.setFocus()
+    press(Key.Key_Return)
+    assert page.form.isHidden()
+    assert "is closed, so this line stays" in page.office.trouble
 
 
 def test_a_refused_expense_stays_in_the_form_with_its_reason(shell: Shell, qtbot: QtBot) -> None:
