@@ -31,13 +31,14 @@ def waiting_list(desk: Desk) -> tuple[Waiting, ...]:
     return tuple(_fits(desk, now, at, now.days.now) for at in range(len(now.waiting)))
 
 
-def first_begin(desk: Desk, job_id: int) -> int | None:
-    """The first minute, on a whole half hour, at which a job without a day clashes with nothing."""
+def first_begin(desk: Desk, job_id: int, after: int = 0) -> int | None:
+    """The first minute from `after` on, today on a half hour, at which a job without a day clashes
+    with nothing."""
     now = worked_out(desk)
     at = next((at for at, plan in enumerate(now.waiting) if plan.job_id == job_id), None)
     if at is None:
         return None
-    begin = _fits(desk, now, at, now.days.now).begin
+    begin = _fits(desk, now, at, max(after, now.days.now)).begin
     if begin is None or begin > now.days.now:
         return begin
     half_hour = -(-(now.days.now + 1) // ROUND) * ROUND

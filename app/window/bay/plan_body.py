@@ -190,7 +190,8 @@ class PlanBody(QWidget):
             return
         if not isinstance(row, PlannedJob):
             # A job that has no day yet is given the first that fits by the first key.
-            first = self.office.read(partial(first_begin, self.office.desk, row.job_id))
+            look = partial(first_begin, self.office.desk, row.job_id, plan.days[0].start)
+            first = self.office.read(look)
             if first is not None:
                 self._begin_at(row.job_id, first)
                 return

@@ -118,4 +118,6 @@ def test_a_job_without_a_day_is_first_tried_where_nothing_clashes(
     job = book("wash", None, minutes=60)
     begin = first_begin(desk, job)
     assert begin == minute_of(at(14, "15:30"))
+    monday = minute_of(at(18, "0:00"))
+    assert first_begin(desk, job, monday) == minute_of(at(18, "8:00")), "in the weeks in view"
     assert not tried(desk, Move(job, begins_at=instant_of(begin))).clashes
