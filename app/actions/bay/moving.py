@@ -127,7 +127,8 @@ def move_words(desk: Desk, row: MoveRow) -> str:
         said = "did not come"
     else:
         said = f"moved {f'from {before} ' if before else ''}to {after}"
-    return ", ".join(filter(None, (said, WHO[row.asked_by], row.note)))
+    asked = WHO[row.asked_by] if row.kind == "moved" else ""  # nobody asks to be late
+    return ", ".join(filter(None, (said, asked, row.note)))
 
 
 @contextmanager

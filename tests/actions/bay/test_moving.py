@@ -65,7 +65,7 @@ def test_a_late_vehicle_begins_later_and_one_that_never_came_waits(
     fits = "waits for a day and fits Thu 14 Aug, 8:00; move it there, or let it wait."
     assert said == f"{number} Upkeep wash {fits}"
     assert [move_words(desk, one) for one in moves_of(desk, job)] == [
-        "came 40 min late, the customer asked", "did not come, no answer",
+        "came 40 min late", "did not come, no answer",
     ]  # fmt: skip
     assert {one.job_id for one in waiting_list(desk)} == {job, other}
     with pytest.raises(Mendable, match="no day"):
