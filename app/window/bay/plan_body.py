@@ -11,7 +11,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QWidget
 
-from app.actions.bay.keeping import Change, would_keep
+from app.actions.bay.keeping import SURE, Change, would_keep
 from app.actions.bay.moving import keep_move, move_words, moves_of, no_show
 from app.actions.bay.plan_of_shop import (
     PlannedJob,
@@ -295,7 +295,9 @@ class PlanBody(QWidget):
             changes = self.office.read(partial(would_keep, self.office.desk, move)) or ()
             ideas = _Ideas(row.job_id, changes)
         if not ideas.changes:
-            self.office.say_trouble("Nothing that was tried would keep it better.")
+            sure = isinstance(row, PlannedJob) and not row.clashes and (row.chance or 0) >= SURE
+            words = "Nothing that was tried would keep it better."
+            self.office.say_trouble("Its promise is kept as it stands." if sure else words)
             return
         at = (ideas.at + 1) % len(ideas.changes)
         self._ideas = replace(ideas, at=at)

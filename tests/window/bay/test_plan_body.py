@@ -135,6 +135,9 @@ def test_two_in_one_bay_clash_until_one_is_moved(
     assert "clash" in facts(body)
     press(Key.Key_Return, CTRL)
     qtbot.waitUntil(lambda: body.trying is None and body.alert == "")
+    press(Key.Key_W)
+    assert body.trying is None
+    assert "kept as it stands" in body.office.trouble
 
 
 def test_a_bar_is_dragged_along_its_row_to_a_half_hour(
