@@ -152,9 +152,10 @@ class _Search:
             return None
         run, times = found
         hours = self.now.days.hours
+        begin = self._begin(run, times, None)
         day = self.desk.day_of(instant_of(run.begin))
         self.after = hours.midnight(day + timedelta(days=1))
-        return self._begin(run, times, None)
+        return begin
 
     def at(self, begin: int, promised: int | None) -> Begin | None:
         """The job begun at this minute, whatever clashes."""
@@ -202,10 +203,7 @@ class _Search:
     def _why(self, run: Run) -> str:
         """Why it begins no sooner: who stands in the bay, or is worked on, until then."""
         runs = self.now.plan.runs
-        plain = earliest(
-            replace(self.new, not_before=max(self.after, self.now.days.now)), self.now.shop
-        )
-        if plain is not None and plain.begin < run.begin - 1 and self.after == 0:
+        if self._pushes_sooner(run.begin):
             return "sooner it would push a promise that was given"
         for job, other in runs.items():
             if run.bay is not None and other.bay == run.bay and other.ready == run.begin:
@@ -223,8 +221,17 @@ class _Search:
             return "from the morning on it is free"
         return "nothing stands before it"
 
+    def _pushes_sooner(self, begin: int) -> bool:
+        """Whether it is for the promises of others alone that it begins no sooner."""
+        since = max(self.after, self.now.days.now)
+        plain = earliest(replace(self.new, not_before=since), self.now.shop)
+        return plain is not None and plain.begin < begin - 1
+
     def too_short(self, before: int) -> str:
         """The first gap of a bay before a minute that is too short, in a sentence."""
+        self.after = 0
+        if self._pushes_sooner(before):
+            return ""
         windows = self.now.days.windows
         gaps = []
         for stays in self.now.shop.stays:

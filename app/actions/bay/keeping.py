@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from app.actions.bay.pieces import hold_after
-from app.actions.bay.plan_of_shop import Worked, clock_words, worked_out
+from app.actions.bay.plan_of_shop import LOOK, Worked, clock_words, worked_out
 from app.actions.bay.standing import Move, Standing
 from app.actions.desk.amounts import all_supplies
 from app.actions.desk.desk import Desk
@@ -24,6 +24,7 @@ BETTER = 0.05  # what a change has to bring of a chance, to be named
 SURE = 0.9  # the chance that is promised
 LAMP = 60  # minutes of a cure under a lamp (common practice, no source)
 ROUND = 30  # a promise is a round time
+TURNS = 3  # later promises that are tried
 
 
 @dataclass(frozen=True)
@@ -43,7 +44,7 @@ def would_keep(desk: Desk, move: Move) -> tuple[Change, ...]:
     if one is None or one.wanted.promised is None or move.job_id not in now.times:
         return ()
     chance = kept(now.times[move.job_id], one.wanted.promised)
-    clashing = any(move.job_id in (clash.first, clash.second) for clash in now.plan.clashes)
+    clashing = _clashes(now, move.job_id)
     if chance >= SURE and not clashing:
         return ()
     found = []
@@ -52,10 +53,15 @@ def would_keep(desk: Desk, move: Move) -> tuple[Change, ...]:
         if move.job_id not in then.times or _harms(now, then, move.job_id):
             continue
         better = kept(then.times[move.job_id], one.wanted.promised)
-        if better >= chance + BETTER or (clashing and better >= SURE):
+        if clashing:
+            helps = not _clashes(then, move.job_id) and better >= min(LOOK, chance - BETTER)
+        else:
+            helps = better >= chance + BETTER
+        if helps:
             found.append(Change(words, better, other))
     found.sort(key=lambda change: change.chance)
-    later = _promised_later(desk, now, one, move)
+    # Another promise takes no clash away.
+    later = None if clashing else _promised_later(desk, now, one, move)
     return (*found[-(MOST - 1) :], later) if later else tuple(found[-MOST:])
 
 
@@ -82,6 +88,10 @@ def _ideas(desk: Desk, now: Worked, one: Standing, move: Move) -> Iterator[tuple
         yield "done outside", replace(move, place="outside")
 
 
+def _clashes(now: Worked, job_id: int) -> bool:
+    return any(job_id in (clash.first, clash.second) for clash in now.plan.clashes)
+
+
 def _harms(now: Worked, then: Worked, moved: int) -> bool:
     """Whether it brings a clash, or another promise below what it was and below nine in ten."""
     if len(then.plan.clashes) > len(now.plan.clashes):
@@ -98,12 +108,21 @@ def _harms(now: Worked, then: Worked, moved: int) -> bool:
 
 
 def _promised_later(desk: Desk, now: Worked, one: Standing, move: Move) -> Change | None:
-    times = now.times[move.job_id]
-    minute = sure_promise(now, times[int(SURE * len(times))])
-    if minute is None or one.wanted.promised is None or minute <= one.wanted.promised:
-        return None
-    words = f"promised {clock_words(desk, minute, long=True)}"
-    return Change(words, kept(times, minute), replace(move, promised_at=instant_of(minute)))
+    """The next promise that is sure once it is given: it may put the job behind others."""
+    then = now
+    for _turn in range(TURNS):
+        times = then.times[move.job_id]
+        minute = sure_promise(then, times[int(SURE * len(times))])
+        if minute is None or one.wanted.promised is None or minute <= one.wanted.promised:
+            return None
+        other = replace(move, promised_at=instant_of(minute))
+        then = worked_out(desk, other)
+        if move.job_id not in then.times or _harms(now, then, move.job_id):
+            return None
+        chance = kept(then.times[move.job_id], minute)
+        if chance >= SURE - NOISE:
+            return Change(f"promised {clock_words(desk, minute, long=True)}", chance, other)
+    return None
 
 
 def sure_promise(now: Worked, ready: float) -> int | None:

@@ -79,6 +79,7 @@ def came_late(desk: Desk, job_id: int, minutes: int, note: str = "") -> Changed:
     job, note = _job(desk, job_id), _note(note)
     if job.first_day is None:
         raise Mendable(f"Job {numbered(job.number)} has no day, so it cannot be late.")
+    _has_come(desk, job)
     name = f"{numbered(job.number)} came {shown_duration(minutes)} late"
     begun = worked_out(desk).plan.runs.get(job_id)
     with _changing(desk, name) as session:
@@ -98,6 +99,7 @@ def no_show(desk: Desk, job_id: int, note: str = "") -> Changed:
         raise Mendable(f"Job {numbered(job.number)} has no day on which it could have come.")
     if job.state == "working":
         raise Mendable(f"Job {numbered(job.number)} was begun already, so its vehicle came.")
+    _has_come(desk, job)
     day = job.first_day
     name = f"{numbered(job.number)} did not come on {near(day, desk.today)}"
     with _changing(desk, name) as session:
@@ -125,7 +127,8 @@ def move_words(desk: Desk, row: MoveRow) -> str:
         said = "did not come"
     else:
         said = f"moved {f'from {before} ' if before else ''}to {after}"
-    return ", ".join(filter(None, (said, WHO[row.asked_by], row.note)))
+    asked = WHO[row.asked_by] if row.kind == "moved" else ""  # nobody asks to be late
+    return ", ".join(filter(None, (said, asked, row.note)))
 
 
 @contextmanager
@@ -173,6 +176,15 @@ def _moment(desk: Desk, at: datetime) -> str:
     return f"{weekday_day(desk.day_of(at))}, {desk.clock_of(at).removeprefix('0')}"
 
 
+def _has_come(desk: Desk, job: Job) -> None:
+    """Nobody is late, or stayed away, before the day is there."""
+    if job.first_day is not None and job.first_day > desk.today:
+        raise Mendable(
+            f"Job {numbered(job.number)} comes on {near(job.first_day, desk.today)}; "
+            "note it when that day is there."
+        )
+
+
 def _note(note: str) -> str:
     note = " ".join(note.split())
     if len(note) > 200:
@@ -184,5 +196,6 @@ def _job(desk: Desk, job_id: int) -> Job:
     with desk.book.reading() as session:
         job: Job = there(session.get(Job, job_id), "This job")
     if job.state in ("done", "cancelled"):
-        raise Mendable(f"Job {numbered(job.number)} is {job.state}; its days stand.")
+        word = "done" if job.state == "done" else "called off"
+        raise Mendable(f"Job {numbered(job.number)} is {word}; its days stand.")
     return job

@@ -207,7 +207,7 @@ def tried(desk: Desk, move: Move, first: date | None = None, days: int = 14) -> 
         days=_days(desk, was, first, days),
         said="",
     )
-    said = _effect_said(effect, before, after)
+    said = _effect_said(desk, effect, before, after)
     return _shown(desk, now, rows, first, days, Effect(**{**effect.__dict__, "said": said}))
 
 
@@ -341,8 +341,14 @@ def _said(found: Worked, rows: Sequence[PlannedJob]) -> str:
     return f"{listed(parts)}."
 
 
+def _on_the_wall(desk: Desk, minute: int) -> int:
+    at = instant_of(minute)
+    hour, past = desk.clock_of(at).split(":")
+    return DAY * desk.day_of(at).toordinal() + 60 * int(hour) + int(past)
+
+
 def _effect_said(
-    effect: Effect, before: Mapping[int, PlannedJob], after: Mapping[int, PlannedJob]
+    desk: Desk, effect: Effect, before: Mapping[int, PlannedJob], after: Mapping[int, PlannedJob]
 ) -> str:
     was, now = effect.before, effect.after
     if now is None:
@@ -350,7 +356,9 @@ def _effect_said(
     if was is None or was.begin == now.begin:
         said = ["Not kept yet."]
     else:
-        days, minutes = divmod(abs(now.begin - was.begin), DAY)
+        # By the clock on the wall: over a night in which clocks change a day is still a day.
+        far_off = _on_the_wall(desk, now.begin) - _on_the_wall(desk, was.begin)
+        days, minutes = divmod(abs(far_off), DAY)
         parts = [count_of(days, "day")] if days else []
         far = " and ".join([*parts, shown_duration(minutes)] if minutes else parts)
         said = [f"Moved by {far}, not kept yet."]
@@ -367,8 +375,7 @@ def _effect_said(
     moved = len(effect.others)
     said.append(f"{count_of(moved, 'other job')} {'moves' if moved == 1 else 'move'}."
                 if moved else "No other job moves.")  # fmt: skip
-    text = " ".join(said)
-    return text
+    return " ".join(said)
 
 
 def clock_words(desk: Desk, minute: int, *, long: bool = False) -> str:

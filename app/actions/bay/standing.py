@@ -55,7 +55,8 @@ class Standing:
 
 @dataclass(frozen=True)
 class Ahead:
-    """When the shop is open from now on: the windows begin with what is left of today."""
+    """When the shop is open from now on: the windows begin with what is left of today, and of
+    tomorrow once today is closed in the book."""
 
     hours: OpenHours
     now: int
@@ -74,10 +75,18 @@ class Ahead:
 def ahead(desk: Desk) -> Ahead:
     """The days that are planned."""
     hours, now, today = open_hours(desk), minute_of(desk.clock()), desk.today
-    found = hours.windows(today, today + timedelta(days=AHEAD))
+    first = today + timedelta(days=1) if closed_on(desk, today) else today
+    found = hours.windows(first, today + timedelta(days=AHEAD))
     windows = tuple((max(now, start), end) for start, end in found if end > now)
     noted = weather(desk, today, today + timedelta(days=AHEAD))
     return Ahead(hours, now, today, windows, noted)
+
+
+@kept("a closed day")
+def closed_on(desk: Desk, day: date) -> bool:
+    """Whether a day is closed in the book: nobody works on it any more."""
+    with desk.book.reading() as session:
+        return bool(day_queries.closed_between(session, {day}))
 
 
 @kept("open jobs")

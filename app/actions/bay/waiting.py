@@ -6,6 +6,7 @@ from collections.abc import Collection
 from datetime import date, timedelta
 from typing import NamedTuple
 
+from app.actions.bay.keeping import ROUND
 from app.actions.bay.plan_of_shop import Worked, clock_words, worked_out
 from app.actions.bay.standing import as_waiting, open_jobs
 from app.actions.desk.desk import Desk
@@ -28,6 +29,20 @@ def waiting_list(desk: Desk) -> tuple[Waiting, ...]:
     """The jobs that are booked without a day, who asked first comes first."""
     now = worked_out(desk)
     return tuple(_fits(desk, now, at, now.days.now) for at in range(len(now.waiting)))
+
+
+def first_begin(desk: Desk, job_id: int, after: int = 0) -> int | None:
+    """The first minute from `after` on, today on a half hour, at which a job without a day clashes
+    with nothing."""
+    now = worked_out(desk)
+    at = next((at for at, plan in enumerate(now.waiting) if plan.job_id == job_id), None)
+    if at is None:
+        return None
+    begin = _fits(desk, now, at, max(after, now.days.now)).begin
+    if begin is None or begin > now.days.now:
+        return begin
+    half_hour = -(-(now.days.now + 1) // ROUND) * ROUND
+    return _fits(desk, now, at, half_hour).begin
 
 
 def _fits(desk: Desk, now: Worked, at: int, after: int) -> Waiting:

@@ -11,6 +11,11 @@ from app.errors import Mendable
 
 _YEARS_TO_A_LEAP_DAY = 8  # at most, around a century that has none
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+# After a weekday and its like a number alone is the hour; after a month it is the day.
+_BARE_HOUR = re.compile(
+    r"^(today|tomorrow|\+\d{1,3}|(?:mo|tu|we|th|fr|sa|su)[a-z]*),?(?: at)? (\d{1,2})$",
+    re.IGNORECASE,
+)
 
 
 def read_typed_day(desk: Desk, typed: str, after: date | None = None) -> date | None:
@@ -54,10 +59,11 @@ def read_written_day(desk: Desk, typed: str) -> date:
 
 
 def read_promise(desk: Desk, typed: str, day: date | None) -> datetime | None:
-    """A moment from `19 Aug 12:00`, `Tue 5 pm`, or `12:00` alone on the given day."""
+    """A moment from `19 Aug 12:00`, `Tue 5 pm`, `Fri 8`, or `12:00` alone on the given day."""
     plain = " ".join(typed.split())
     if plain in ("", "-"):
         return None
+    plain = _BARE_HOUR.sub(r"\1 \2:00", plain)
     clock = re.search(r"(\d{1,2})(?::(\d{2})) ?(am|pm)?$|(\d{1,2}) ?(am|pm)$", plain, re.IGNORECASE)
     hour, minute = 17, 0
     words = plain

@@ -25,7 +25,7 @@ from app.actions.jobs.charge_tax import exemption_on, is_kind, new_rate, set_tax
 from app.actions.plan.load import asked_of
 from app.actions.shop.tax_rates import WORK, read_kind, read_place
 from app.calculations.numbers.dates import near
-from app.calculations.numbers.durations import read_duration, shown_duration
+from app.calculations.numbers.durations import JOB_MINUTES, read_duration, shown_duration
 from app.calculations.numbers.money import read_money
 from app.calculations.numbers.numerals import read_number
 from app.calculations.numbers.rounding import half_away
@@ -108,7 +108,7 @@ def edit_job(desk: Desk, job_id: int, **fields: Any) -> Changed:
 
 def expect(desk: Desk, job_id: int, typed: str) -> Changed:
     """Say how long a job is expected to take, in place of what was worked out."""
-    minutes = read_duration(typed) if not typed.strip().isdecimal() else int(typed) * 60
+    minutes = read_duration(typed, most=JOB_MINUTES)
 
     def name(job: Job) -> str:
         return f"{numbered(job.number)} is expected to take {shown_duration(minutes)}"

@@ -13,7 +13,7 @@ from app.actions.desk.amounts import all_supplies, amount_text, entry_setting, s
 from app.actions.desk.desk import NOTHING, Changed, Desk, there
 from app.actions.desk.row_changes import add_row, known_fields, set_fields
 from app.actions.shop.tax_rates import read_kind
-from app.calculations.numbers.durations import read_duration
+from app.calculations.numbers.durations import JOB_MINUTES, read_duration
 from app.calculations.numbers.entries import read_use
 from app.calculations.numbers.money import read_money
 from app.errors import Mendable
@@ -270,7 +270,7 @@ def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
     if "tax_kind" in new:
         new["tax_kind"] = read_kind(desk, new["tax_kind"])
     if isinstance(new.get("minutes"), str):
-        new["minutes"] = read_duration(new["minutes"])
+        new["minutes"] = read_duration(new["minutes"], most=JOB_MINUTES)
     if isinstance(new.get("price"), str):
         new["price"] = read_money(new["price"], desk.settings.currency)
     if new.get("price", 0) < 0:

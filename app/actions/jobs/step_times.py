@@ -11,8 +11,9 @@ from app.actions.desk.open_day import numbered
 from app.actions.jobs.booking_jobs import KINDS as JOB_KINDS
 from app.actions.jobs.booking_jobs import changing, job_of
 from app.calculations.bay.runs import Kind
-from app.calculations.numbers.durations import read_duration, shown_duration
+from app.calculations.numbers.durations import JOB_MINUTES, read_duration, shown_duration
 from app.errors import Mendable
+from app.records.asking import to_write
 from app.records.models import JobStep, Service, ServiceStep
 from app.records.queries.services import ServiceStepRow
 
@@ -65,7 +66,8 @@ def set_step_time(
     hold: str | None = None,
 ) -> Changed:
     """How long a step of a service takes (`45 min`; nothing typed: as long as the others) and how
-    the vehicle then stands (`dries overnight`); jobs booked before keep theirs."""
+    the vehicle then stands (`dries overnight`); jobs booked before keep theirs. A service takes
+    what its steps take until a time of its own is typed."""
     new = _read(minutes, hold)
     with desk.book.reading() as session:
         title = there(session.get(Service, service_id), "This service").name
@@ -76,8 +78,13 @@ def set_step_time(
         if all(getattr(step, key) == value for key, value in new.items()):
             return NOTHING
     with desk.book.change(name[:200], day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        row, service = session.get_one(ServiceStep, step_id), session.get_one(Service, service_id)
+        told = sum(one.minutes for one in to_write(session, ServiceStep, service_id=service_id))
+        if service.minutes == told:
+            # Its time was that of its steps, none at first, and stays so.
+            service.minutes += int(new.get("minutes", row.minutes)) - row.minutes
         for key, value in new.items():
-            setattr(session.get_one(ServiceStep, step_id), key, value)
+            setattr(row, key, value)
     return Changed(name, KINDS)
 
 
@@ -103,7 +110,7 @@ def set_job_step_time(
 def _read(minutes: str | None, hold: str | None) -> dict[str, str | int]:
     new: dict[str, str | int] = {}
     if minutes is not None:
-        new["minutes"] = read_duration(minutes) if minutes.strip() else 0
+        new["minutes"] = read_duration(minutes, most=JOB_MINUTES) if minutes.strip() else 0
     if hold is not None:
         new["hold"], new["hold_minutes"] = read_hold(hold)
     return new

@@ -7,7 +7,7 @@ expected to use is `calculations.expected_use`.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import cached_property, partial, wraps
@@ -70,6 +70,7 @@ class JobPlan:
     closed: frozenset[date]
     weekdays: frozenset[int]  # on which the shop works
     days_off: frozenset[date]  # closed beside that
+    room: Mapping[date, int]  # minutes that the shop is open on its days, from its begin on
     expected_minutes: int
     _needs: Callable[[], dict[int, Need]] = field(repr=False, compare=False)
     _known: dict[object, Any] = field(default_factory=dict, repr=False, compare=False)
@@ -144,7 +145,7 @@ class JobPlan:
         days = self.days
         if without is not None and without not in days:
             days = tuple(sorted({*days, without}))
-        return visit_days.minutes_by_day(self.expected_minutes, days, known)
+        return visit_days.minutes_by_day(self.expected_minutes, days, known, self.room)
 
     @_kept
     def steps_on(self, day: date) -> tuple[StepOnDay, ...]:
@@ -266,10 +267,25 @@ def plans(desk: Desk, session: Session, jobs: Sequence[JobRow]) -> dict[int, Job
             closed=frozenset(closed & days[job.job_id]),
             weekdays=weekdays,
             days_off=off,
+            room=_room(desk, job, days[job.job_id]),
             expected_minutes=job.expected_minutes or usual_minutes(desk, job, mine),
             _needs=partial(_needs, desk, job, mine, recipes),
         )
     return found
+
+
+def _room(desk: Desk, job: JobRow, days: Collection[date]) -> dict[date, int]:
+    """Minutes that the shop is open on these days, on the first from the begin on; a day on which
+    it is not open at all was chosen by hand, and is not short."""
+    settings = desk.settings
+    usual = [settings.opens_at, max(1, settings.hours_a_day) * 60]
+    open_on = {day: (settings.open_week or [usual] * 7)[day.weekday()] for day in days}
+    room = {day: minutes for day, (_opens, minutes) in open_on.items()}
+    if job.begins_at is not None and job.first_day in open_on:
+        opens, minutes = open_on[job.first_day]
+        hour, minute = desk.clock_of(job.begins_at).split(":")
+        room[job.first_day] = min(minutes, opens + minutes - 60 * int(hour) - int(minute))
+    return {day: minutes for day, minutes in room.items() if minutes > 0}
 
 
 @kept("weekdays worked")

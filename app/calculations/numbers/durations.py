@@ -16,6 +16,7 @@ from app.calculations.numbers.rounding import half_away
 from app.errors import Mendable
 
 DAY_MINUTES = 24 * 60
+JOB_MINUTES = 20 * DAY_MINUTES  # of hands on that one job may take
 # A day of work, in lists that count in days: common practice, no source.
 WORKDAY_MINUTES = 8 * 60
 _LONGEST = 80

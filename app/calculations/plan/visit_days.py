@@ -4,7 +4,8 @@ The rules (common practice, no source), chosen so that nothing is ever counted t
 
 * *Days.* The days of a visit that are worked are those on whose weekday the shop works; its first
   and last always count.
-* *Hours.* What is left of the expected hours is spread evenly over the days not yet told of.
+* *Hours.* What is left of the expected hours is spread evenly over the days not yet told of; a day
+  that is too short for that takes what it has room for, where the others hold the rest.
 * *Steps.* Steps are done in their order, as far as the hours have come; all of them at the end.
 * *Supplies.* A day takes, of what is left of the job's expected use, the share that its hours are
   of its own hours and those of the days still to come (and of earlier days nobody has told of yet).
@@ -69,7 +70,10 @@ def next_workday(
 
 
 def minutes_by_day(
-    expected: int, days: Sequence[date], known: Mapping[date, int]
+    expected: int,
+    days: Sequence[date],
+    known: Mapping[date, int],
+    room: Mapping[date, int] | None = None,
 ) -> dict[date, int]:
     """Minutes of each day of a visit: what is known, and what is left spread over the others.
 
@@ -82,6 +86,8 @@ def minutes_by_day(
     known
         Minutes of days that were told of; they need not be among `days`. A day that is over and
         was not worked is known with 0.
+    room
+        Minutes that the shop is open on a day, from the begin on; no day is short without.
 
     Returns
     -------
@@ -90,7 +96,10 @@ def minutes_by_day(
     """
     left = max(0, expected - sum(known.values()))
     silent = [day for day in days if day not in known]
-    spread: dict[date, int] = {}
+    short = _short_days(left, silent, room or {})
+    silent = [day for day in silent if day not in short]
+    left -= sum(short.values())
+    spread = dict(short)
     given = 0
     for place, day in enumerate(silent, start=1):
         if place == len(silent):
@@ -100,6 +109,19 @@ def minutes_by_day(
         spread[day] = upto - given
         given = upto
     return dict(sorted({**spread, **known}.items()))
+
+
+def _short_days(left: int, days: Sequence[date], room: Mapping[date, int]) -> dict[date, int]:
+    """The days whose room is below an even share, with it; none where all together are too short
+    for what is left."""
+    short: dict[date, int] = {}
+    while len(short) < len(days):
+        share = Fraction(left - sum(short.values()), len(days) - len(short))
+        below = {day: room[day] for day in days if day not in short and room.get(day, left) < share}
+        if not below:
+            return short
+        short |= below
+    return {}
 
 
 def steps_done_by(steps: int, day: date, minutes: Mapping[date, int], *, finishes: bool) -> int:

@@ -11,7 +11,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QWidget
 
-from app.actions.bay.keeping import Change, would_keep
+from app.actions.bay.keeping import SURE, Change, would_keep
 from app.actions.bay.moving import keep_move, move_words, moves_of, no_show
 from app.actions.bay.plan_of_shop import (
     PlannedJob,
@@ -22,6 +22,7 @@ from app.actions.bay.plan_of_shop import (
 )
 from app.actions.bay.plan_papers import write_week
 from app.actions.bay.standing import Move
+from app.actions.bay.waiting import first_begin
 from app.actions.desk.desk import Changed, Desk
 from app.calculations.bay.opening import instant_of
 from app.calculations.numbers.dates import day_month
@@ -187,7 +188,13 @@ class PlanBody(QWidget):
         row, plan = self.chart.row_here, self.plan
         if row is None or plan is None:
             return
-        # A job that has no day yet is given one by the first key.
+        if not isinstance(row, PlannedJob):
+            # A job that has no day yet is given the first that fits by the first key.
+            look = partial(first_begin, self.office.desk, row.job_id, plan.days[0].start)
+            first = self.office.read(look)
+            if first is not None:
+                self._begin_at(row.job_id, first)
+                return
         begin = row.begin if isinstance(row, PlannedJob) else plan.now
         step = day_step if a_day else working_step
         self._begin_at(row.job_id, step(plan.days, begin, by))
@@ -288,7 +295,9 @@ class PlanBody(QWidget):
             changes = self.office.read(partial(would_keep, self.office.desk, move)) or ()
             ideas = _Ideas(row.job_id, changes)
         if not ideas.changes:
-            self.office.say_trouble("Nothing that was tried would keep it better.")
+            sure = isinstance(row, PlannedJob) and not row.clashes and (row.chance or 0) >= SURE
+            words = "Nothing that was tried would keep it better."
+            self.office.say_trouble("Its promise is kept as it stands." if sure else words)
             return
         at = (ideas.at + 1) % len(ideas.changes)
         self._ideas = replace(ideas, at=at)

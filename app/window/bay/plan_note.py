@@ -60,21 +60,21 @@ def move_note(desk: Desk, plan: ShopPlan, changes: Sequence[Change], asked_by: s
     if asked_by:
         blocks.append(Facts((("Asked for by", _WHO[asked_by]),)))
     if effect.others:
-        pairs = [
-            (other.number, _brief(desk, other.begin), "", _brief(desk, before.begin))
-            if before.begin != other.begin
-            else (
-                f"{other.number} ready",
-                _brief(desk, other.ready),
-                "",
-                _brief(desk, before.ready),
-            )
-            for before, other in effect.others[:_OTHERS]
-        ]
-        blocks.append(Facts(tuple(pairs)))
+        pairs = tuple(_other(desk, *both) for both in effect.others[:_OTHERS])
+        blocks.append(Facts(pairs))
     blocks += _ready(desk, plan, now)
     blocks += _what_keeps(changes)
     return Note(_title(now.number, now.customer, now.vehicle), tuple(blocks), MOVE_KEYS)
+
+
+def _other(desk: Desk, before: PlannedJob, other: PlannedJob) -> tuple[str, ...]:
+    """What changes of another job: its begin, else when it is ready, else only its bay."""
+    if before.begin != other.begin:
+        return other.number, _brief(desk, other.begin), "", _brief(desk, before.begin)
+    if before.ready != other.ready:
+        return f"{other.number} ready", _brief(desk, other.ready), "", _brief(desk, before.ready)
+    now, was = ("outside" if one.bay is None else f"bay {one.bay + 1}" for one in (other, before))
+    return other.number, now, "", was
 
 
 def _weather(desk: Desk, plan: ShopPlan, row: PlannedJob) -> list[Block]:

@@ -125,14 +125,16 @@ class RowsPainter:
         if row.chance is None:
             return
         words, role, tone, mark = f"{round(100 * row.chance)} %", "dense", c.ink, ""
-        if row.verdict == "no":
+        if row.clashes:  # as the margin says it: no chance is told of what cannot both stand
+            words, role, tone, mark = "clash", "changed", c.alarm, "wrong"
+        elif row.verdict == "no":
             words, role, tone, mark = "no", "changed", c.alarm, "wrong"
         elif row.verdict == "look":
             role, tone, mark = "dense_changed", c.look, "look"
         left = brush.write_right(role, self.right, brush.base(role, middle), words, tone)
         if mark:
             brush.mark(mark, left - px(11), middle, size=14)
-        if row.few and row.verdict != "no":
+        if row.few and row.verdict != "no" and not row.clashes:
             wide = self.right - left
             with brush.smooth():
                 brush.stroke(c.look, 1.5, dash=(1, 1.6), flat=True)

@@ -11,7 +11,7 @@ from PySide6.QtGui import QFocusEvent
 
 from app.actions.desk.typed_days import read_promise, read_typed_day
 from app.calculations.numbers.dates import day_short
-from app.calculations.numbers.durations import read_duration
+from app.calculations.numbers.durations import JOB_MINUTES, read_duration
 from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.jobs.owed_bodies import CONDITIONS
@@ -25,7 +25,6 @@ PLACES = (
     ("outside", "outside"),
     ("in their yard", "yard"),
 )
-LONGEST = 60 * 24 * 20  # minutes of hands on that one job may take
 
 
 def read_line(line: LineField, read: Callable[[], T]) -> T | None:
@@ -124,7 +123,9 @@ class WhenForm(Form):
         # A promise of a time alone is for the day of the begin.
         promised = read_line(self.promised, lambda: read_promise(desk, self.promised.words, first))
         if self.hours.words.strip():
-            minutes = read_line(self.hours, lambda: read_duration(self.hours.words, most=LONGEST))
+            minutes = read_line(
+                self.hours, lambda: read_duration(self.hours.words, most=JOB_MINUTES)
+            )
         return When(
             first=first, begins_at=begins_at, promised=promised, minutes=minutes,
             no_day=day.typed and not day.text().strip(),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from app.actions.bay.earliest_days import Asked, earliest_days
 from app.actions.bay.plan_of_shop import clock_words, plan_of_shop
 from app.actions.desk.desk import Desk
+from app.actions.shop.shop_settings import change_settings
 from app.calculations.bay.opening import minute_of
 from tests.actions.bay.conftest import At, Book
 from tests.shop import SmallShop
@@ -65,3 +66,15 @@ def test_nothing_sold_has_no_day_and_outside_work_needs_no_bay(
     assert first.bay is None
     assert first.begin < minute_of(at(15, "9:00")), "hands are free though the bay is not"
     assert first.nights == 0
+
+
+def test_where_a_bay_is_free_it_is_a_promise_and_no_gap_that_it_waits_for(
+    desk: Desk, shop: SmallShop, book: Book, at: At
+) -> None:
+    change_settings(desk, bays=2)
+    book("wash", 15, minutes=330, begins_at=at(15, "8:00"), promised_at=at(15, "15:00"))
+    asked = Asked(services=((shop.services["wash"], 1),), minutes=475)
+    found = earliest_days(desk, asked)
+    assert found.begins[0].begin >= minute_of(at(15, "13:30")), "it may not be done today"
+    assert found.why == "sooner it would push a promise that was given"
+    assert found.too_short == ""

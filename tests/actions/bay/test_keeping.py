@@ -37,3 +37,24 @@ def test_a_change_that_pushes_another_promise_is_left_out(desk: Desk, book: Book
     job = book("wash", 15, minutes=450, begins_at=at(15, "8:00"), promised_at=at(15, "12:00"))
     for change in would_keep(desk, Move(job)):
         assert not change.words.startswith("begins"), "the bay is taken until then"
+
+
+def test_of_a_clash_only_what_takes_it_away_is_offered(desk: Desk, book: Book, at: At) -> None:
+    book("wash", 14, minutes=450, begins_at=at(14, "8:00"))
+    job = book("wash", 14, minutes=60, begins_at=at(14, "10:00"), promised_at=at(15, "12:00"))
+    changes = would_keep(desk, Move(job))
+    assert any(one.words.startswith("begins ") for one in changes)
+    for change in changes:
+        assert not tried(desk, change.move).clashes, change.words
+
+
+def test_a_later_promise_is_named_as_it_comes_out_once_it_is_given(
+    desk: Desk, book: Book, at: At
+) -> None:
+    # Both were to begin yesterday; a later promise puts the first of them behind the other.
+    job = book("wash", 13, minutes=240, promised_at=at(14, "9:00"))
+    book("wash", 13, minutes=240, promised_at=at(14, "12:00"))
+    changes = would_keep(desk, Move(job))
+    assert changes
+    for change in changes:
+        assert tried(desk, change.move).row(job).chance == change.chance

@@ -7,9 +7,9 @@ from datetime import date, timedelta
 import pytest
 
 from app.actions.bay.moving import came_late, keep_move, move_words, moves_of, no_show
-from app.actions.bay.plan_of_shop import plan_of_shop
+from app.actions.bay.plan_of_shop import plan_of_shop, tried
 from app.actions.bay.standing import Move
-from app.actions.bay.waiting import waiting_list
+from app.actions.bay.waiting import first_begin, waiting_list
 from app.actions.desk.desk import Desk
 from app.actions.jobs.booking_jobs import put_days
 from app.actions.jobs.job_changes import cancel_job
@@ -65,7 +65,7 @@ def test_a_late_vehicle_begins_later_and_one_that_never_came_waits(
     fits = "waits for a day and fits Thu 14 Aug, 8:00; move it there, or let it wait."
     assert said == f"{number} Upkeep wash {fits}"
     assert [move_words(desk, one) for one in moves_of(desk, job)] == [
-        "came 40 min late, the customer asked", "did not come, no answer",
+        "came 40 min late", "did not come, no answer",
     ]  # fmt: skip
     assert {one.job_id for one in waiting_list(desk)} == {job, other}
     with pytest.raises(Mendable, match="no day"):
@@ -100,3 +100,24 @@ def _steps(desk: Desk, job: int):
 
     with desk.book.reading() as session:
         return queries.steps_of(session, [job])[job]
+
+
+def test_nobody_is_late_or_away_before_the_day_is_there(desk: Desk, book: Book, at: At) -> None:
+    job = book("wash", 21, minutes=60, begins_at=at(21, "9:00"))
+    before = contents(desk.book)
+    for noted in (lambda: came_late(desk, job, 30), lambda: no_show(desk, job)):
+        with pytest.raises(Mendable, match="comes on 21 August; note it when that day is there"):
+            noted()
+    assert contents(desk.book) == before
+
+
+def test_a_job_without_a_day_is_first_tried_where_nothing_clashes(
+    desk: Desk, book: Book, at: At
+) -> None:
+    book("wash", 14, minutes=450, begins_at=at(14, "8:00"))
+    job = book("wash", None, minutes=60)
+    begin = first_begin(desk, job)
+    assert begin == minute_of(at(14, "15:30"))
+    monday = minute_of(at(18, "0:00"))
+    assert first_begin(desk, job, monday) == minute_of(at(18, "8:00")), "in the weeks in view"
+    assert not tried(desk, Move(job, begins_at=instant_of(begin))).clashes

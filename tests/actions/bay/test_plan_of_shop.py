@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import date, time
+
 import pytest
 
+from app.actions.bay.moving import keep_move
 from app.actions.bay.plan_of_shop import clock_words, is_hands, plan_of_shop, tried
 from app.actions.bay.standing import Move
+from app.actions.day.closing import close_day
 from app.actions.day.jobs_worked import put_on_day, set_hours
 from app.actions.desk.desk import Desk
 from app.actions.jobs.job_changes import edit_job
@@ -13,7 +17,7 @@ from app.actions.shop.shop_settings import change_settings
 from app.calculations.bay.opening import instant_of, minute_of
 from app.calculations.bay.runs import Kind
 from tests.actions.bay.conftest import At, Book
-from tests.shop import TODAY
+from tests.shop import TODAY, Clock
 
 
 def test_an_empty_book_has_its_days_and_nothing_on_them(desk: Desk) -> None:
@@ -129,3 +133,24 @@ def test_a_promise_has_its_chance_and_its_bracket(desk: Desk, book: Book, at: At
     assert (row.verdict, row.promised) == ("look", minute_of(at(18, "12:00")))
     assert 0.1 < row.chance < 0.8
     assert instant_of(row.promised) == at(18, "12:00")
+
+
+def test_a_day_that_is_closed_has_no_hours_left(desk: Desk, book: Book) -> None:
+    job = book("wash", 14, minutes=960)
+    set_hours(desk, TODAY, job, "1 h")
+    assert plan_of_shop(desk).days[0].booked == 480
+    close_day(desk, TODAY)
+    found = plan_of_shop(desk)
+    assert [day.booked for day in found.days[:2]] == [0, 480]
+
+
+def test_a_move_over_a_clock_change_is_told_by_the_clock_on_the_wall(
+    desk: Desk, book: Book, clock: Clock
+) -> None:
+    # US clocks went back on 2 November 2025 (tz database).
+    clock.now = desk.instant(date(2025, 10, 31), time(8))
+    begins = desk.instant(date(2025, 10, 31), time(9))
+    job = book("wash", None, minutes=60)
+    keep_move(desk, Move(job, begins_at=begins))
+    move = Move(job, begins_at=desk.instant(date(2025, 11, 3), time(9)))
+    assert tried(desk, move).effect.said.startswith("Moved by 3 days, not kept yet.")

@@ -85,6 +85,10 @@ def test_what_is_no_day_is_said_in_one_sentence(desk: Desk, typed: str) -> None:
         ("Tue 5 pm", 22, date(2025, 8, 19)),
         ("19 Aug at 17:30", 22, date(2025, 8, 19)),
         ("tue", 22, date(2025, 8, 19)),
+        ("fri 8", 13, date(2025, 8, 15)),
+        ("Saturday, at 14", 19, date(2025, 8, 16)),
+        ("+3 9", 14, date(2025, 8, 17)),
+        ("14 aug", 22, TODAY),
     ],
 )
 def test_a_promise_is_a_moment_in_the_shops_zone(

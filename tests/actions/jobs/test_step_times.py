@@ -62,3 +62,17 @@ def test_a_service_is_done_outside_where_it_is_said(desk: Desk, shop: SmallShop)
     service = next(iter(shop.services.values()))
     edit_service(desk, service, in_bay="outside")
     assert not service_page(desk, service).service.in_bay
+
+
+def test_a_service_takes_what_its_steps_take_until_it_says_its_own_time(
+    desk: Desk, shop: SmallShop
+) -> None:
+    service = shop.services["ceramic"]
+    edit_service(desk, service, minutes="0")
+    first, *_rest, last = service_page(desk, service).steps
+    set_step_time(desk, service, first.step_id, minutes="2 h")
+    set_step_time(desk, service, last.step_id, minutes="26 h")
+    assert service_page(desk, service).service.minutes == 28 * 60, "more than a day is work too"
+    edit_service(desk, service, minutes="30 h")
+    set_step_time(desk, service, first.step_id, minutes="1 h")
+    assert service_page(desk, service).service.minutes == 30 * 60

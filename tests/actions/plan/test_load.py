@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 
 from app.actions.desk.desk import Desk
 from app.actions.jobs.booking_jobs import NewJob, book_job, put_days
 from app.actions.plan.job_plan import plans_on
 from app.actions.plan.load import added, load, over_sentence
+from app.actions.shop.shop_settings import change_settings
 from tests.shop import TODAY, SmallShop
 
 TOMORROW, MONDAY = TODAY + timedelta(days=1), TODAY + timedelta(days=4)
@@ -63,3 +64,20 @@ def test_moving_a_job_asks_too_and_moves_it(desk: Desk, shop: SmallShop) -> None
     asked = put_days(desk, other, MONDAY).question
     assert asked == "Monday then holds 12 h of 8 h: Engine bay on the grey wagon and this one."
     assert load(desk, MONDAY, MONDAY).days[MONDAY].booked == 12 * 60
+
+
+def test_a_short_saturday_is_not_asked_about_for_hours_that_fall_on_later_days(
+    desk: Desk, shop: SmallShop
+) -> None:
+    change_settings(desk, open_week=[[480, 540]] * 5 + [[540, 210], [0, 0]])
+    saturday = MONDAY - timedelta(days=2)
+    tuesday = MONDAY + timedelta(days=1)
+    new = NewJob(
+        vehicle_id=shop.vehicles["wagon"], minutes=15 * 60,
+        first_day=saturday, last_day=tuesday,
+        begins_at=desk.instant(saturday, time(11)),
+    )  # fmt: skip
+    book_job(desk, new)
+    found = load(desk, saturday, MONDAY)
+    assert found.days[saturday].booked == 90, "from 11:00 on"
+    assert over_sentence(desk, found, {saturday: 60}) == ""

@@ -170,3 +170,13 @@ def test_on_its_last_day_no_later_day_takes_a_share():
 
 def test_a_visit_that_ends_before_it_begins_is_one_day():
     assert planned_days(TUESDAY, MONDAY) == (TUESDAY,)
+
+
+def test_a_short_day_takes_what_it_has_room_for_where_the_others_hold_the_rest() -> None:
+    room = {FRIDAY: 210, MONDAY: 540, TUESDAY: 540}
+    assert minutes_by_day(1200, [FRIDAY, MONDAY, TUESDAY], {}, room) == {
+        FRIDAY: 210, MONDAY: 495, TUESDAY: 495,
+    }  # fmt: skip
+    assert minutes_by_day(600, [FRIDAY, MONDAY], {FRIDAY: 60}, room)[MONDAY] == 540
+    overfull = minutes_by_day(1500, [FRIDAY, MONDAY, TUESDAY], {}, room)
+    assert set(overfull.values()) == {500}, "more than all hold is not hidden on one of them"

@@ -135,6 +135,9 @@ def test_two_in_one_bay_clash_until_one_is_moved(
     assert "clash" in facts(body)
     press(Key.Key_Return, CTRL)
     qtbot.waitUntil(lambda: body.trying is None and body.alert == "")
+    press(Key.Key_W)
+    assert body.trying is None
+    assert "kept as it stands" in body.office.trouble
 
 
 def test_a_bar_is_dragged_along_its_row_to_a_half_hour(
@@ -193,7 +196,7 @@ def test_an_empty_plan_teaches_and_ins_books(opened: Opened, desk: Desk, qtbot: 
 def test_who_did_not_come_waits_for_a_day_and_is_given_one_by_a_key(
     opened: Opened, desk: Desk, shop: SmallShop, qtbot: QtBot
 ) -> None:
-    job = book(desk, shop, 2, 240)
+    job = book(desk, shop, -4, 240)  # today
     body = opened()
     body.go(job)
     press(Key.Key_L)
@@ -208,5 +211,7 @@ def test_who_did_not_come_waits_for_a_day_and_is_given_one_by_a_key(
     qtbot.waitUntil(lambda: any(one.title == "Waiting for a day" for one in body.chart.groups))
     body.go(job)
     press(Key.Key_Right, SHIFT)
+    assert body.plan is not None
+    assert not body.plan.clashes, "the first that fits"
     press(Key.Key_Return, CTRL)
     assert job_card(desk, job).job.first_day is not None
