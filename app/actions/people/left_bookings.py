@@ -71,6 +71,19 @@ def left_open(desk: Desk, customer_ids: Collection[int]) -> LeftOpen:
     return LeftOpen(bookings, under_way, sums, BY_HAND if gone and (said or begun) else "")
 
 
+def why_left(desk: Desk, job_id: int) -> str:
+    """Why nobody may bring the vehicle of a booking, and what can be done; nothing as a rule."""
+    with desk.book.reading() as session:
+        job = session.get(Job, job_id)
+        if job is None or job.customer_id is None:
+            return ""
+        if all(row.job_id != job_id for row in queries.left_jobs(session, [job.customer_id])):
+            return ""
+        gone = queries.gone(session, [job.customer_id]).get(job.customer_id)
+    why = f"The customer {gone}" if gone else "The vehicle was sold or archived"
+    return f"{why}; {WAYS_OUT}."
+
+
 def _first_and_more(words: Sequence[str]) -> str:
     """`Job 0412 is`, `Job 0412 and two more are`."""
     also = f" and {counted(len(words) - 1)} more are" if len(words) > 1 else " is"

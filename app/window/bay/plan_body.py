@@ -24,6 +24,7 @@ from app.actions.bay.plan_papers import write_week
 from app.actions.bay.standing import Move
 from app.actions.bay.waiting import first_begin
 from app.actions.desk.desk import Changed, Desk
+from app.actions.people.left_bookings import why_left
 from app.calculations.bay.opening import instant_of
 from app.calculations.numbers.dates import day_month
 from app.window.bay.bars import legend
@@ -55,11 +56,13 @@ THINK_PAUSE = 150  # ms without moving before it is looked for what would keep a
 
 @dataclass(frozen=True)
 class _Ideas:
-    """What would keep the promise of a job, which of it is tried, and what moved of it before."""
+    """What would keep the promise of a job, which of it is tried, what moved of it before, and why
+    nobody may bring its vehicle."""
 
     job_id: int | None = None
     changes: tuple[Change, ...] = ()
     before: tuple[str, ...] = ()
+    left: str = ""
     at: int = -1
 
 
@@ -181,7 +184,7 @@ class PlanBody(QWidget):
             return move_note(self.office.desk, self.plan, ideas.changes, self.asked_by)
         row = self.chart.row_here
         known = ideas if row is not None and ideas.job_id == row.job_id else _Ideas()
-        return row_note(self.office.desk, self.plan, row, known.changes, known.before)
+        return row_note(self.office.desk, self.plan, row, known.changes, known.before, known.left)
 
     # moving ----------------------------------------------------------------------------------
     def _step(self, by: int, a_day: bool) -> None:
@@ -277,7 +280,8 @@ class PlanBody(QWidget):
         move = self.trying or Move(row.job_id)
 
         def look() -> _Ideas:
-            return _Ideas(row.job_id, would_keep(desk, move), _moved_before(desk, row.job_id))
+            before, left = _moved_before(desk, row.job_id), why_left(desk, row.job_id)
+            return _Ideas(row.job_id, would_keep(desk, move), before, left)
 
         def show(found: _Ideas) -> None:
             same = self.chart.here == row.job_id and self._ideas.at < 0

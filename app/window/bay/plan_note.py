@@ -26,13 +26,16 @@ def row_note(
     row: PlannedJob | Unplaced | None,
     changes: Sequence[Change],
     before: Sequence[str],
+    left: str = "",
 ) -> Note:
-    """A job as it stands; `before` are the moves that were kept."""
+    """A job as it stands; `before` are the moves that were kept, `left` why nobody may bring it."""
     if plan is None or row is None:
         return Note("", (), REST_KEYS[-1:])
     if isinstance(row, Unplaced):
         return Note(_title(row.number, row.customer, ""), _unplaced(row), REST_KEYS)
     blocks: list[Block] = []
+    if left:
+        blocks += [Alert("Nobody may bring it", "look"), Voice(left)]
     if row.clashes:
         blocks.append(Alert(f"Clash in the bay with {listed(row.clashes)}", "wrong"))
     elif row.said:

@@ -10,7 +10,7 @@ from app.actions.day.money_taken import money_taken, set_money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.jobs.job_changes import cancel_job
 from app.actions.people import customers, tidying, vehicles
-from app.actions.people.left_bookings import LeftBooking, keep_for, left_open
+from app.actions.people.left_bookings import LeftBooking, keep_for, left_open, why_left
 from app.records.models import Job
 from tests.shop import TODAY, SmallShop
 
@@ -43,11 +43,15 @@ def test_what_is_booked_is_said_at_once_and_undone_with_it(
     booked: Desk, shop: SmallShop, way: str
 ) -> None:
     assert _booked(booked, shop.customers["tolk"]) == ()
+    assert why_left(booked, shop.jobs["0412"]) == ""
     told = LOST[way](booked, shop).sentence
     assert "Job 0412 for " in told
     assert "is still booked: on the customer’s page F6 calls it off, F8 keeps it" in told
     (one,) = _booked(booked, shop.customers["tolk"])
     assert one.job_id == shop.jobs["0412"]
+    said = why_left(booked, one.job_id)
+    assert "F6 calls it off, F8 keeps it" in said
+    assert ("died" in said) == (way == "died")
     booked.book.undo(today=TODAY)
     assert _booked(booked, shop.customers["tolk"]) == ()
 

@@ -16,6 +16,7 @@ from app.actions.bay.plan_of_shop import PlannedJob
 from app.actions.desk.desk import Desk
 from app.actions.jobs.booking_jobs import NewJob, book_job
 from app.actions.jobs.job_card import job_card
+from app.actions.people.customers import deceased
 from app.calculations.bay.runs import Kind
 from app.records.queries import settings as settings_queries
 from app.window.bay import plan_body
@@ -215,3 +216,14 @@ def test_who_did_not_come_waits_for_a_day_and_is_given_one_by_a_key(
     assert not body.plan.clashes, "the first that fits"
     press(Key.Key_Return, CTRL)
     assert job_card(desk, job).job.first_day is not None
+
+
+def test_of_a_booking_whose_customer_died_it_is_said_that_nobody_may_bring_it(
+    opened: Opened, desk: Desk, shop: SmallShop, qtbot: QtBot
+) -> None:
+    job = book(desk, shop, 2, 90, customer_id=shop.customers["tolk"])
+    deceased(desk, shop.customers["tolk"])
+    body = opened()
+    while body.here != job:
+        press(Key.Key_Down)
+    qtbot.waitUntil(lambda: "The customer has died; on the customer’s page F6" in facts(body))
