@@ -27,6 +27,15 @@ def shell(beside: Beside) -> Shell:
     return beside("services", ServicesPage)
 
 
+def first_service(shell: Shell) -> tuple[ServicesPage, int]:
+    """The page, and the service that it opens at."""
+    shell.open("services")
+    page = shell.here
+    assert isinstance(page, ServicesPage)
+    assert page.service is not None
+    return page, page.service
+
+
 def test_a_service_is_written_priced_and_stopped_by_keyboard(shell: Shell, desk: Desk) -> None:
     shell.open("services")
     page = shell.here
@@ -50,11 +59,7 @@ def test_a_service_is_written_priced_and_stopped_by_keyboard(shell: Shell, desk:
 def test_a_step_takes_minutes_and_then_stands_by_keyboard(
     shell: Shell, desk: Desk, shop: SmallShop
 ) -> None:
-    shell.open("services")
-    page = shell.here
-    assert isinstance(page, ServicesPage)
-    service = page.service
-    assert service is not None
+    page, service = first_service(shell)
     press(Key.Key_2, ALT)
     step = service_page(desk, service).steps[0].step_id
     page.steps.go(step, "minutes")
@@ -73,11 +78,7 @@ def test_a_step_takes_minutes_and_then_stands_by_keyboard(
 def test_a_recipe_grows_by_space_and_shrinks_by_key(
     shell: Shell, shop: SmallShop, desk: Desk, qtbot: QtBot
 ) -> None:
-    shell.open("services")
-    page = shell.here
-    assert isinstance(page, ServicesPage)
-    service = page.service
-    assert service is not None
+    page, service = first_service(shell)
     press(Key.Key_3, ALT)
     before = service_page(desk, service).recipe
     press(Key.Key_Insert)
